@@ -1,0 +1,45 @@
+"""The one tree of errors that a maker may meet.
+
+Every message says what was wrong, what was expected and what to do. The edges (command line, Blender operators)
+show the message as it is; nothing else catches these.
+"""
+
+
+class ToileError(Exception):
+    """Root of all errors whose message is written for the maker."""
+
+
+class LengthError(ToileError):
+    """A length or number could not be read, or lies outside what makes sense."""
+
+
+class OptionError(ToileError):
+    """An option is not known, or its value is not one of those offered."""
+
+
+class ScanError(ToileError):
+    """A scan could not be read, or is not a body that can be measured."""
+
+
+class MeasureError(ToileError):
+    """A body measure is missing or cannot be right."""
+
+
+class DraftError(ToileError):
+    """A pattern cannot be drafted from these measures and options."""
+
+
+class ClothError(ToileError):
+    """A fabric or a cloth mesh cannot be used."""
+
+
+class DrapeError(ToileError):
+    """The cloth would not drape: a seam stays open, the cloth exploded or never settled."""
+
+
+class OutputError(ToileError):
+    """A result could not be written."""
+
+
+class Cancelled(ToileError):
+    """The maker stopped the work; nothing was changed."""

@@ -1,0 +1,1 @@
+"""Reading the fit: girth, gap, stretch -> verdict -> advice."""

@@ -1,0 +1,71 @@
+"""A panel: one flat piece of cloth, drawn at its sew lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """One named side of a panel: a polyline from corner to corner.
+
+    Attributes
+    ----------
+    points : (k, 2) float
+        At least two points, mm; the last is the first of the next edge.
+    """
+
+    name: str
+    points: FloatArray
+
+    @property
+    def length(self) -> float:
+        """Length along the edge, mm."""
+        return float(np.linalg.norm(np.diff(self.points, axis=0), axis=1).sum())
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One flat piece, drawn as the wearer's left one where it is cut twice.
+
+    The frame: x = 0 is the body's (or sleeve's) centre line and grows towards the side (or wrist); y = 0 is the
+    shoulder line (or sleeve fold) and grows upwards, so that a hem lies at negative y. On trunk panels cloth at
+    x < 0 is lap: it crosses the centre line and lies over or under its partner.
+
+    Attributes
+    ----------
+    edges : tuple of Edge
+        Counter-clockwise, closed: the sew line.
+    cut : int
+        How many to cut; the second of two is mirrored.
+    role : {"trunk", "sleeve", "band", "sash"}
+        What it covers, for reading the fit.
+    grain : (2, 2) float
+        Two points of the warp direction.
+    order : int
+        Place in the sewing order, from 1.
+    """
+
+    name: str
+    edges: tuple[Edge, ...]
+    cut: int
+    role: str
+    grain: FloatArray
+    order: int = 1
+
+    @property
+    def outline(self) -> FloatArray:
+        """(n, 2) float: the closed sew line without the repeated last point."""
+        return np.concatenate([edge.points[:-1] for edge in self.edges])
+
+    def edge(self, name: str) -> Edge:
+        """The edge of that name; KeyError if there is none."""
+        for edge in self.edges:
+            if edge.name == name:
+                return edge
+        raise KeyError(f"{self.name} has no edge {name!r}")
