@@ -49,6 +49,9 @@ class Panel:
         Two points of the warp direction.
     order : int
         Place in the sewing order, from 1.
+    worn : tuple of Edge
+        The part that is draped where that is not the whole panel (a sash without its tails), counter-clockwise;
+        its edges may be named in seams. Empty: all of it.
     """
 
     name: str
@@ -57,6 +60,7 @@ class Panel:
     role: str
     grain: FloatArray
     order: int = 1
+    worn: tuple[Edge, ...] = ()
 
     @property
     def outline(self) -> FloatArray:
@@ -65,7 +69,7 @@ class Panel:
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""
-        for edge in self.edges:
+        for edge in self.edges + self.worn:
             if edge.name == name:
                 return edge
         raise KeyError(f"{self.name} has no edge {name!r}")
