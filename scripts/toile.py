@@ -39,25 +39,28 @@ class SetUpError(Exception):
 
 def main(words):
     """Set up what the verb needs, then hand over to it; returns its exit status."""
-    testing = words[:1] == ["test"]
+    verb, rest = (words[0], words[1:]) if words else ("help", [])
     try:
-        set_up([RUN_LIST, TEST_LIST] if testing else [RUN_LIST])
+        set_up([RUN_LIST, TEST_LIST] if verb == "test" else [RUN_LIST])
     except SetUpError as error:
         print(f"toile: {error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("toile: stopped; the set-up goes on where it was when you call again.", file=sys.stderr)
         return 130
-    return hand_over(["-m", "pytest", *words[1:]] if testing else ["-m", "addon.commands", *words], testing)
+    if verb == "test":
+        os.chdir(ROOT)
+        return hand_over(["-m", "pytest", *rest])
+    if verb == "zip":
+        return hand_over([str(ROOT / "scripts" / "build_extension.py"), *rest])
+    return hand_over(["-m", "addon.commands", verb, *rest])
 
 
-def hand_over(words, from_root):
+def hand_over(words):
     """Run the environment's Python with these words, in place of this one where the system can."""
     environment = dict(os.environ)
     environment["PYTHONPATH"] = os.pathsep.join(filter(None, [str(ROOT), environment.get("PYTHONPATH")]))
     environment["BLENDER_USER_EXTENSIONS"] = str(VENV / "extensions")  # empty: nothing of the maker's own is loaded
-    if from_root:
-        os.chdir(ROOT)
     command = [str(PYTHON), *words]
     if os.name == "nt":
         return subprocess.run(command, env=environment, check=False).returncode

@@ -1,0 +1,23 @@
+"""Pocket Toile in Blender: a doll's scan becomes a draft, a draped robe, and a reading of its fit.
+
+Everything here stands on `drafting`, which knows no Blender. Nothing is imported before `register`, so that the
+command line can use the parts it needs alone.
+"""
+
+
+def register():
+    """Blender enables the extension."""
+    from . import operators, panels, properties
+
+    properties.register()
+    operators.register()
+    panels.register()
+
+
+def unregister():
+    """Blender disables the extension; the other way round."""
+    from . import operators, panels, properties
+
+    panels.unregister()
+    operators.unregister()
+    properties.unregister()

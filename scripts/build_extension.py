@@ -1,0 +1,244 @@
+#!/usr/bin/env python3
+"""Builds the Blender extension, dist/pocket_toile-VERSION.zip: the add-on with its wheels, checked by its manifest.
+
+The same sources give the same bytes. Run it as `python3 scripts/toile.py zip [--out DIR]`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import base64
+import hashlib
+import importlib.util
+import io
+import re
+import subprocess
+import sys
+import tomllib
+import zipfile
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+
+from drafting import __version__ as drafting_version
+from drafting.errors import OutputError, ToileError
+
+ROOT = Path(__file__).resolve().parent.parent
+ADDON = ROOT / "addon"
+CACHE = ROOT / ".cache" / "wheels"
+MANIFEST = "blender_manifest.toml"
+LEFT_OUT = ("commands", "__pycache__")  # the verbs belong to the command line
+LONG_AGO = (1980, 1, 1, 0, 0, 0)  # zip's earliest day: file times must not change the bytes
+
+
+def main(words: list[str]) -> int:
+    """Build, check, say where it is; returns the exit status."""
+    parser = argparse.ArgumentParser(prog="toile zip", description="Build the Blender extension.")
+    parser.add_argument("--out", type=Path, default=ROOT / "dist", help="folder for the zip, dist by default")
+    try:
+        path = build(parser.parse_args(words).out)
+    except ToileError as error:
+        print(f"toile: {error}", file=sys.stderr)
+        return 2
+    print(f"{path} ({path.stat().st_size / 1e6:.1f} MB): manifest, files and wheels checked.")
+    return 0
+
+
+def build(folder: Path) -> Path:
+    """Write the extension's zip into a folder and check it.
+
+    Raises
+    ------
+    OutputError
+        The zip could not be made, or what was made breaks a rule of the manifest.
+    """
+    text = (ADDON / MANIFEST).read_text()
+    manifest = tomllib.loads(text)
+    wheels = dict([drafting_wheel(manifest["version"]), trimesh_wheel()])
+    files = {str(path.relative_to(ADDON)): path.read_bytes() for path in addon_files()}
+    files[MANIFEST] = with_wheels(text, wheels).encode()
+    files["LICENSE"] = (ROOT / "LICENSE").read_bytes()
+    files |= {
+        f"sample_meshes/{path.name}": path.read_bytes() for path in sorted((ROOT / "sample_meshes").glob("*.glb"))
+    }
+    files |= {f"wheels/{name}": data for name, data in wheels.items()}
+    path = folder / f"{manifest['id']}-{manifest['version']}.zip"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(pack(files))
+    except OSError as error:
+        raise OutputError(f"cannot write {path}: {error.strerror}; choose another folder with --out") from error
+    check(path)
+    return path
+
+
+def addon_files() -> list[Path]:
+    """The add-on's own files, in one order."""
+    found = (path for path in ADDON.rglob("*") if path.is_file() and not set(LEFT_OUT) & set(path.parts))
+    return sorted(path for path in found if path.suffix in {".py", ".toml", ".md", ".blend", ".png"})
+
+
+def pack(files: Mapping[str, bytes]) -> bytes:
+    """A zip of these files whose bytes depend on nothing else."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+        for name in sorted(files):
+            entry = zipfile.ZipInfo(name, LONG_AGO)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, files[name])
+    return held.getvalue()
+
+
+def drafting_wheel(version: str) -> tuple[str, bytes]:
+    """The pure core as a wheel (PyPA binary distribution format 1.0): name and bytes."""
+    info = f"drafting-{version}.dist-info"
+    core = ROOT / "drafting"
+    files = {str(path.relative_to(ROOT)): path.read_bytes() for path in sorted(core.rglob("*.py"))}
+    files[f"{info}/METADATA"] = (
+        f"Metadata-Version: 2.1\nName: drafting\nVersion: {version}\nSummary: The drafting core of Pocket Toile\n"
+        "License: GPL-3.0-or-later\nRequires-Python: >=3.11\nRequires-Dist: numpy\nRequires-Dist: trimesh\n"
+    ).encode()
+    files[f"{info}/WHEEL"] = b"Wheel-Version: 1.0\nGenerator: pocket-toile\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
+    files[f"{info}/LICENSE"] = (ROOT / "LICENSE").read_bytes()
+    record = f"{info}/RECORD"
+    lines = [f"{name},sha256={record_hash(data)},{len(data)}" for name, data in sorted(files.items())]
+    files[record] = "\n".join([*lines, f"{record},,", ""]).encode()
+    return f"drafting-{version}-py3-none-any.whl", pack(files)
+
+
+def record_hash(data: bytes) -> str:
+    """SHA-256 as a wheel's RECORD writes it: URL-safe base64 without padding."""
+    return base64.urlsafe_b64encode(hashlib.sha256(data).digest()).rstrip(b"=").decode()
+
+
+def trimesh_wheel() -> tuple[str, bytes]:
+    """trimesh's wheel from PyPI, unmodified, in the pinned version."""
+    pinned = re.search(r"^trimesh==(\S+)", (ROOT / "scripts" / "requirements.txt").read_text(), re.MULTILINE)
+    assert pinned, "scripts/requirements.txt pins trimesh"
+    name = f"trimesh-{pinned.group(1)}-py3-none-any.whl"
+    if not (CACHE / name).exists():
+        command = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary", ":all:"]
+        command += ["--disable-pip-version-check", "--dest", str(CACHE), f"trimesh=={pinned.group(1)}"]
+        said = subprocess.run(command, capture_output=True, text=True, check=False)
+        if said.returncode:
+            reason = (said.stderr.strip() or "pip said nothing").splitlines()[-1]
+            raise OutputError(f"cannot fetch {name} from PyPI: {reason}; check the network and call again")
+    return name, (CACHE / name).read_bytes()
+
+
+def with_wheels(manifest: str, wheels: Iterable[str]) -> str:
+    """The manifest's text with the list of bundled wheels, put before its first table."""
+    listed = "".join(f'    "./wheels/{name}",\n' for name in sorted(wheels))
+    head, bracket, tables = manifest.partition("\n[")
+    return f"{head}\nwheels = [\n{listed}]\n{bracket}{tables}"
+
+
+def check(path: Path) -> None:
+    """Check a built zip: our own rules, then Blender's own validator where its module is installed.
+
+    Raises
+    ------
+    OutputError
+        Names every broken rule.
+    """
+    faults = archive_faults(path)
+    if not faults:
+        faults = blender_faults(path)
+    if faults:
+        raise OutputError(f"{path.name} breaks the extension's rules: {'; '.join(faults)}")
+
+
+def archive_faults(path: Path) -> list[str]:
+    """What is wrong with an extension's zip, one sentence each."""
+    with zipfile.ZipFile(path) as archive:
+        names = archive.namelist()
+        if MANIFEST not in names:
+            return [f"{MANIFEST} is missing at the zip's root"]
+        manifest = tomllib.loads(archive.read(MANIFEST).decode())
+        wheels = {name: archive.read(name) for name in names if name.startswith("wheels/")}
+    faults = manifest_faults(manifest)
+    if "__init__.py" not in names:
+        faults.append("__init__.py is missing at the zip's root")
+    listed = {name.removeprefix("./") for name in manifest.get("wheels", [])}
+    faults += [f"wheel {name} is listed but not in the zip" for name in sorted(listed - set(wheels))]
+    faults += [f"wheel {name} is in the zip but not listed" for name in sorted(set(wheels) - listed)]
+    faults += [f"wheel {name} is not pure Python" for name in wheels if not name.endswith("-none-any.whl")]
+    faults += [f"wheel {name} must not be bundled: Blender has it" for name in wheels if "/numpy-" in name]
+    return faults + [fault for name, data in wheels.items() for fault in wheel_faults(name, data)]
+
+
+def wheel_faults(name: str, data: bytes) -> list[str]:
+    """Files of a wheel that differ from its RECORD."""
+    with zipfile.ZipFile(io.BytesIO(data)) as wheel:
+        record = next(entry for entry in wheel.namelist() if entry.endswith(".dist-info/RECORD"))
+        rows = [line.rsplit(",", 2) for line in wheel.read(record).decode().splitlines() if line]
+        return [
+            f"{entry} in {name} differs from its record"
+            for entry, signed, _ in rows
+            if signed and record_hash(wheel.read(entry.strip('"'))) != signed.removeprefix("sha256=")
+        ]
+
+
+def short_line(value: object) -> bool:
+    """At most 64 characters that end in a letter, digit or closing bracket."""
+    return isinstance(value, str) and 0 < len(value) <= 64 and (value[-1].isalnum() or value[-1] in ")]}")
+
+
+def words(value: object) -> bool:
+    """A list of texts with something in it."""
+    return isinstance(value, list) and bool(value) and all(isinstance(item, str) and item.strip() for item in value)
+
+
+# Blender's extension manifest, schema 1.0.0: https://docs.blender.org/manual/en/latest/advanced/extensions/
+# The 64 characters, the closing letter and the reasons of permissions are its rules too; the first row of versions
+# keeps ours in one number.
+RULES: dict[str, tuple[Callable[[object], bool], str]] = {
+    "schema_version": (lambda v: v == "1.0.0", 'must be "1.0.0"'),
+    "id": (lambda v: bool(re.fullmatch(r"[a-z][a-z0-9]*(_[a-z0-9]+)*", str(v))), "must be lower case with underscores"),
+    "version": (lambda v: v == drafting_version, f"must be drafting's own, {drafting_version}"),
+    "name": (lambda v: isinstance(v, str) and v.strip() != "" and "blender" not in v.lower(), "must not say Blender"),
+    "tagline": (short_line, "must have at most 64 characters and no full stop"),
+    "maintainer": (lambda v: isinstance(v, str) and v.strip() != "", "must be a name"),
+    "type": (lambda v: v == "add-on", 'must be "add-on"'),
+    "tags": (words, "must be a list of texts"),
+    "license": (lambda v: v == ["SPDX:GPL-3.0-or-later"], "must be GPL-3.0-or-later"),
+    "copyright": (lambda v: words(v) and all(re.match(r"\d{4}(-\d{4})? \S", c) for c in v), "must be year and name"),
+    "blender_version_min": (lambda v: v == "4.2.0", "must be 4.2.0, the first with extensions"),
+    "permissions": (
+        lambda v: (
+            isinstance(v, dict)
+            and set(v) <= {"files", "network", "clipboard", "camera", "microphone"}
+            and all(short_line(reason) for reason in v.values())
+        ),
+        "must give a short reason for each",
+    ),
+    "wheels": (words, "must list the bundled wheels"),
+}
+
+
+def manifest_faults(manifest: Mapping[str, object]) -> list[str]:
+    """What is wrong with a manifest, one sentence each: every field of ours, none unknown."""
+    faults = [f"{field} is missing" for field in RULES if field not in manifest]
+    faults += [f"{field} is not a field that we use" for field in manifest if field not in RULES]
+    return faults + [
+        f"{field} {expected}, found {manifest[field]!r}"
+        for field, (holds, expected) in RULES.items()
+        if field in manifest and not holds(manifest[field])
+    ]
+
+
+def blender_faults(path: Path) -> list[str]:
+    """What Blender's own validator says, where Blender's module is installed."""
+    module = importlib.util.find_spec("bpy")
+    if module is None or not module.origin:
+        return []
+    for validator in Path(module.origin).parent.glob("*/scripts/addons_core/bl_pkg/cli/blender_ext.py"):
+        command = [sys.executable, str(validator), "validate", str(path)]
+        said = subprocess.run(command, capture_output=True, text=True, check=False)
+        if said.returncode:
+            return [f"Blender's validator: {' '.join((said.stdout + said.stderr).split())}"]
+    return []
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
