@@ -1,0 +1,242 @@
+"""What the maker asked for on the command line, read and checked before any work begins."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NoReturn
+
+from drafting.cloth.fabric import FABRICS, Fabric
+from drafting.errors import LengthError, OptionError
+from drafting.garments import GARMENTS
+from drafting.garments.garment import Garment, Option
+from drafting.units import parse_length
+
+from .help import OTHERS, VERBS
+
+ROOT = Path(__file__).resolve().parents[2]
+SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
+SAMPLE_HEIGHT_MM = 420.0
+
+
+@dataclass(frozen=True)
+class Request:
+    """One call of a verb.
+
+    Attributes
+    ----------
+    scan : Path
+        The scan, or for `pictures` the folder of a fit.
+    height_mm : float or None
+        The doll's true height; None when it was not given.
+    options : mapping of str to str
+        Draft options as written.
+    measures : mapping of str to float
+        Measures given by hand, mm.
+    values : tuple of str
+        The values of the option `vary`, as written.
+    """
+
+    verb: str
+    scan: Path
+    out: Path
+    garment: Garment
+    options: Mapping[str, str]
+    measures: Mapping[str, float]
+    height_mm: float | None = None
+    unit: str | None = None
+    up: str | None = None
+    front: str | None = None
+    show: str = "mm"
+    fabric: Fabric = FABRICS["lawn"]
+    edge_mm: float | None = None
+    size: int | None = None
+    vary: str = ""
+    values: tuple[str, ...] = ()
+    colour: str = ""
+    printed: Path | None = None
+    printed_width_mm: float = 0.0
+
+
+class Reader(argparse.ArgumentParser):
+    """A parser whose complaints are errors of ours."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise what argparse would print."""
+        raise OptionError(f"{message.removeprefix('argument ')}; see: toile.py {self.prog.split()[-1]} --help")
+
+
+def read_request(words: Sequence[str]) -> Request:
+    """Read a verb and its options.
+
+    Raises
+    ------
+    OptionError, LengthError
+        An option that is not known, or a value that cannot be.
+    """
+    verb, *rest = words
+    if verb not in VERBS:
+        raise OptionError(f"{verb!r} is not a verb; choose one of {', '.join([*VERBS, *OTHERS])}")
+    garment = GARMENTS["robe"]
+    given, unknown = _reader(verb, garment).parse_known_args(_negatives_joined(rest))
+    if unknown:
+        raise OptionError(_unknown(unknown[0], verb, garment))
+    sample = given.scan is None
+    height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if sample else None
+    vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
+    return Request(
+        verb=verb,
+        scan=SAMPLE if sample else Path(given.scan),
+        out=Path(given.out),
+        garment=garment,
+        options=_options(given, garment),
+        measures=dict(_measure(text) for text in given.measure),
+        height_mm=height,
+        unit=given.unit,
+        up=given.up,
+        front=given.front,
+        show=given.show or _unit_of(given.height),
+        fabric=FABRICS[given.fabric],
+        edge_mm=_length("--edge", given.edge) if given.edge else None,
+        size=given.size,
+        vary=vary,
+        values=values,
+        colour=given.colour,
+        printed=Path(given.print) if given.print else None,
+        printed_width_mm=_length("--print-width", given.print_width) if given.print_width else 0.0,
+    )
+
+
+def _negatives_joined(words: Sequence[str]) -> list[str]:
+    """`--name -5mm` as `--name=-5mm`, since argparse takes a leading minus for another option."""
+    joined: list[str] = []
+    for word in words:
+        if re.match(r"-[\d.]", word) and joined and joined[-1].startswith("--"):
+            joined[-1] += f"={word}"
+        else:
+            joined.append(word)
+    return joined
+
+
+def _reader(verb: str, garment: Garment) -> Reader:
+    """All that a verb understands."""
+    reader = Reader(prog=f"toile.py {verb}", description=VERBS[verb], allow_abbrev=False)
+    what = "a fit's folder, or a scan" if verb == "pictures" else "the scan: .stl .obj .ply .glb"
+    reader.add_argument("scan", nargs="?", metavar="SCAN", help=f"{what}; a sample doll if left out")
+    reader.add_argument("--out", default="toile_out", metavar="DIR", help="folder for the results (toile_out)")
+    reader.add_argument("--traceback", action="store_true", help="show where an unforeseen error happened")
+    doll = reader.add_argument_group("doll")
+    doll.add_argument("--height", metavar="LENGTH", help='true height, such as 42cm, 420mm, "16 1/2in"')
+    doll.add_argument("--unit", choices=("mm", "cm", "in", "m"), help="the scan's unit, where no height is given")
+    doll.add_argument("--up", help="the scan's axis from soles to crown, such as +Y")
+    doll.add_argument("--front", help="the scan's axis from back to face, such as +Z")
+    doll.add_argument(
+        "--measure", action="append", default=[], metavar="NAME=LENGTH", help="a measure taken by hand; may be repeated"
+    )
+    doll.add_argument("--show", choices=("mm", "in"), help="unit of printed tables")
+    cloth = reader.add_argument_group("cloth")
+    cloth.add_argument("--fabric", choices=tuple(FABRICS), default="lawn", help="the cloth's weight and stiffness")
+    cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
+    pictures = reader.add_argument_group("pictures")
+    pictures.add_argument("--size", type=_size, metavar="PIXELS", help="width and height of each picture")
+    pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")
+    pictures.add_argument("--print", metavar="IMAGE", help="a picture of printed cloth (PNG)")
+    pictures.add_argument("--print-width", "--print_width", metavar="LENGTH", help="how wide that picture is on cloth")
+    reader.add_argument("--vary", metavar="NAME=a,b,c", help="compare: the option to vary and its values")
+    groups = {}
+    for option in garment.options:
+        group = groups.setdefault(option.group, None) or reader.add_argument_group(f"draft: {option.group.lower()}")
+        groups[option.group] = group
+        _add_option(group, option)
+    return reader
+
+
+def _add_option(group: argparse._ArgumentGroup, option: Option) -> None:
+    """One draft option, as --name_of_it or --name-of-it."""
+    names = dict.fromkeys((f"--{option.name}", f"--{option.name.replace('_', '-')}"))
+    default = "worked out" if option.default is None else option.default
+    tip = f"{option.tip} ({default})".replace("%", "%%")
+    if option.kind == "flag":
+        group.add_argument(*names, dest=option.name, nargs="?", const="yes", metavar="yes|no", help=tip)
+    else:
+        choices = "|".join(choice.replace(" ", "-") for choice in option.choices)
+        metavar = choices if option.kind == "choice" else "LENGTH"
+        group.add_argument(*names, dest=option.name, metavar=metavar, help=tip)
+
+
+def _options(given: argparse.Namespace, garment: Garment) -> dict[str, str]:
+    """The draft options that were given; a choice of several words may be written with dashes."""
+    texts = {}
+    for option in garment.options:
+        text = getattr(given, option.name)
+        if text is not None:
+            spaced = re.sub(r"[-_]", " ", text)
+            texts[option.name] = spaced if spaced in option.choices else text
+    return texts
+
+
+def _height(text: str) -> float:
+    """The doll's height, mm, within what a doll can be."""
+    height = _length("--height", text)
+    if not 50.0 <= height <= 2500.0:
+        raise LengthError(f"--height {text} is no doll's height: between 50 mm and 2500 mm is expected")
+    return height
+
+
+def _length(name: str, text: str) -> float:
+    """A length above zero, mm."""
+    try:
+        value = parse_length(text)
+    except LengthError as error:
+        raise LengthError(f"{name}: {error}") from None
+    if value <= 0.0:
+        raise LengthError(f"{name} {text}: a length above 0 is expected")
+    return value
+
+
+def _size(text: str) -> int:
+    """A picture's width in pixels."""
+    try:
+        pixels = int(text)
+    except ValueError:
+        pixels = 0
+    if not 64 <= pixels <= 8000:
+        raise argparse.ArgumentTypeError(f"{text} is not a picture's size: 64 to 8000 pixels are expected")
+    return pixels
+
+
+def _measure(text: str) -> tuple[str, float]:
+    """A measure by hand, NAME=LENGTH."""
+    name, sign, value = text.partition("=")
+    if not sign:
+        raise OptionError(f"--measure {text}: NAME=LENGTH is expected, such as waist_girth=190mm")
+    return name.strip().replace("-", "_"), _length(f"--measure {name}", value)
+
+
+def _vary(text: str | None, garment: Garment) -> tuple[str, tuple[str, ...]]:
+    """The option to vary and its values."""
+    name, sign, listed = (text or "").partition("=")
+    name = name.strip().lstrip("-").replace("-", "_")
+    values = tuple(value.strip() for value in listed.split(",") if value.strip())
+    if not sign or len(values) < 2:
+        raise OptionError("compare needs --vary NAME=a,b with two values or more, such as --vary sleeve_drop=60mm,90mm")
+    if name not in [option.name for option in garment.options]:
+        raise OptionError(_unknown(f"--{name}", "compare", garment))
+    return name, values
+
+
+def _unit_of(height: str | None) -> str:
+    """Inches for a maker who gives the height in inches."""
+    return "in" if height and any(mark in height.lower() for mark in ("in", '"', "″", "”")) else "mm"
+
+
+def _unknown(word: str, verb: str, garment: Garment) -> str:
+    """What to say about a word that is not understood."""
+    known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
+    near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
+    hint = f"did you mean {near[0]}? " if near else ""
+    return f"unknown option {word}: {hint}All options: toile.py {verb} --help"
