@@ -1,4 +1,4 @@
-"""What the window remembers: each step's result, kept inside the .blend with its scene, so that a saved file goes on where it was.
+"""What the window remembers: each step's result, kept in the .blend with its scene; a saved file goes on where it was.
 
 A result is stored as bytes beside a token; the token finds the living value again, so that drawing a panel costs
 nothing and undo brings the right one back.

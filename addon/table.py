@@ -1,4 +1,4 @@
-"""The work table in the maker's scene: the doll, the tape on it, the flat panels beside it, the robe on it, true to size.
+"""The work table in the maker's scene: doll, tape, the flat panels beside it, the robe on it, all true to size.
 
 One scene unit is a metre. All objects lie in a collection of ours and carry a mark, so that they are found again
 and replaced, whatever they have been renamed to.
@@ -82,7 +82,7 @@ def lay_panels(scene: bpy.types.Scene, body: Body, pattern: Pattern) -> list[bpy
 
 
 def shelves(sizes: list[FloatArray], width: float, gap: float) -> list[FloatArray]:
-    """Where rectangles lie on shelves at most `width` wide (wider ones alone), tallest first, the first shelf on the floor.
+    """Where rectangles lie on shelves at most `width` wide (wider ones alone), tallest first, from the floor up.
 
     Parameters
     ----------

@@ -13,7 +13,7 @@ WANTED = {
 
 
 class StepOperator:
-    """A step of the road as an operator: `needs` names the results it stands on, `work` does it and says what was done."""
+    """A step of the road as an operator: `needs` names what it stands on, `work` does it and says what was done."""
 
     bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012  Blender reads it as it is
     needs = ()

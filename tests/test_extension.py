@@ -1,0 +1,158 @@
+"""The extension's zip: what Blender installs is what was written, wheels unmodified, rules of the manifest kept."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+import tomllib
+import zipfile
+from pathlib import Path
+
+import pytest
+
+import drafting
+from drafting.errors import OutputError
+from scripts import build_extension as builder
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return builder.build(tmp_path_factory.mktemp("dist"))
+
+
+@pytest.fixture(scope="module")
+def manifest(built: Path) -> dict:
+    with zipfile.ZipFile(built) as archive:
+        return tomllib.loads(archive.read("blender_manifest.toml").decode())
+
+
+def wheel(built: Path, start: str) -> zipfile.ZipFile:
+    with zipfile.ZipFile(built) as archive:
+        name = next(name for name in archive.namelist() if name.startswith(f"wheels/{start}"))
+        return zipfile.ZipFile(io.BytesIO(archive.read(name)))
+
+
+def test_the_version_stands_once(built: Path, manifest: dict) -> None:
+    assert manifest["version"] == drafting.__version__
+    assert built.name == f"pocket_toile-{drafting.__version__}.zip"
+
+
+def test_the_same_sources_give_the_same_bytes(built: Path, tmp_path: Path) -> None:
+    assert builder.build(tmp_path).read_bytes() == built.read_bytes()
+
+
+def test_the_zip_holds_the_add_on_as_it_is(built: Path, root: Path) -> None:
+    with zipfile.ZipFile(built) as archive:
+        held = {name for name in archive.namelist() if name.endswith(".py")}
+        ours = {str(path.relative_to(root / "addon")) for path in (root / "addon").rglob("*.py")}
+        assert held == {name for name in ours if not name.startswith("commands/")}
+        assert all(archive.read(name) == (root / "addon" / name).read_bytes() for name in held)
+
+
+def test_drafting_works_from_its_wheel_alone(built: Path, tmp_path: Path) -> None:
+    """Installed by pip beside nothing but its own needs, the core imports and is the zip's version."""
+    with zipfile.ZipFile(built) as archive:
+        name = next(name for name in archive.namelist() if name.startswith("wheels/drafting"))
+        (tmp_path / Path(name).name).write_bytes(archive.read(name))
+    command = [
+        sys.executable,
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--no-deps",
+        "--no-index",
+        "--target",
+        tmp_path / "site",
+    ]
+    subprocess.run([*command, tmp_path / Path(name).name], check=True, capture_output=True)
+    ask = "import drafting, drafting.units; print(drafting.__file__, drafting.__version__)"
+    said = subprocess.run(
+        [sys.executable, "-c", ask],
+        cwd=tmp_path,
+        env={"PYTHONPATH": str(tmp_path / "site")},
+        capture_output=True,
+        text=True,
+    )
+    assert said.stdout.split() == [str(tmp_path / "site" / "drafting" / "__init__.py"), drafting.__version__], (
+        said.stderr
+    )
+
+
+def test_trimesh_is_the_pinned_one_and_unmodified(built: Path, root: Path) -> None:
+    with zipfile.ZipFile(built) as archive:
+        names = [name for name in archive.namelist() if name.startswith("wheels/trimesh")]
+        assert [f"trimesh=={names[0].split('-')[1]}"] == [
+            line
+            for line in (root / "scripts" / "requirements.txt").read_text().splitlines()
+            if line.startswith("trimesh")
+        ]
+        assert builder.wheel_faults(names[0], archive.read(names[0])) == []
+
+
+def test_a_changed_wheel_is_found(built: Path) -> None:
+    source = wheel(built, "drafting")
+    files = {name: source.read(name) for name in source.namelist()}
+    files["drafting/errors.py"] += b"# changed\n"
+    assert builder.wheel_faults("drafting", builder.pack(files)) == [
+        "drafting/errors.py in drafting differs from its record"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("version", "9.9.9"),
+        ("tagline", "Draft, drape and fit doll clothes."),
+        ("tagline", "x" * 65),
+        ("name", "Toile for Blender"),
+        ("id", "Pocket Toile"),
+        ("license", ["GPL-2.0"]),
+        ("permissions", {"files": "Writes pictures."}),
+        ("permissions", {"world": "Reads all"}),
+        ("copyright", ["Pocket Toile authors"]),
+        ("schema_version", "2.0.0"),
+        ("colour", "blue"),
+    ],
+)
+def test_each_rule_of_the_manifest_can_be_broken(manifest: dict, field: str, value: object) -> None:
+    assert builder.manifest_faults(manifest) == []
+    (fault,) = builder.manifest_faults({**manifest, field: value})
+    assert fault.startswith(field)
+
+
+@pytest.mark.parametrize("field", sorted(builder.RULES))
+def test_no_field_may_be_missing(manifest: dict, field: str) -> None:
+    kept = {name: value for name, value in manifest.items() if name != field}
+    assert builder.manifest_faults(kept) == [f"{field} is missing"]
+
+
+def test_blenders_own_validator_agrees_and_can_refuse(built: Path, tmp_path: Path) -> None:
+    pytest.importorskip("bpy")
+    assert builder.blender_faults(built) == []
+    with zipfile.ZipFile(built) as archive:
+        files = {name: archive.read(name) for name in archive.namelist()}
+    files["blender_manifest.toml"] = files["blender_manifest.toml"].replace(b'type = "add-on"', b'type = "hat"')
+    broken = tmp_path / "broken.zip"
+    broken.write_bytes(builder.pack(files))
+    assert len(builder.blender_faults(broken)) == 1
+
+
+def test_a_numpy_wheel_or_a_binary_one_is_refused(built: Path, tmp_path: Path) -> None:
+    with zipfile.ZipFile(built) as archive:
+        files = {name: archive.read(name) for name in archive.namelist()}
+    core = next(name for name in files if name.startswith("wheels/drafting"))
+    files["wheels/numpy-2.0.0-cp311-cp311-manylinux_2_17_x86_64.whl"] = files[core]
+    broken = tmp_path / "broken.zip"
+    broken.write_bytes(builder.pack(files))
+    with pytest.raises(OutputError, match="Blender has it"):
+        builder.check(broken)
+    assert any("is not pure Python" in fault for fault in builder.archive_faults(broken))
+    assert any("not listed" in fault for fault in builder.archive_faults(broken))
+
+
+def test_a_folder_that_cannot_be_is_an_error(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(OutputError, match="cannot write"):
+        builder.build(tmp_path / "file" / "dist")
