@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
+
+from .tolerance import TOLERANCE
 
 FloatArray = NDArray[np.float64]
 
@@ -73,3 +75,24 @@ class Panel:
             if edge.name == name:
                 return edge
         raise KeyError(f"{self.name} has no edge {name!r}")
+
+
+def trace(*runs: tuple[str, ArrayLike]) -> tuple[Edge, ...]:
+    """The edges of a closed outline, each given by its name and its points up to where the next one begins.
+
+    Parameters
+    ----------
+    runs : (name, (2,) or (k, 2) float)
+        Counter-clockwise. The last run ends where the first begins. A run without length is left out.
+    """
+    starts = [np.atleast_2d(np.asarray(points, dtype=float)) for _, points in runs]
+    edges = [
+        Edge(name, np.concatenate([points, following[:1]]))
+        for (name, _), points, following in zip(runs, starts, starts[1:] + starts[:1], strict=True)
+    ]
+    return tuple(edge for edge in map(_without_repeats, edges) if len(edge.points) > 1)
+
+
+def _without_repeats(edge: Edge) -> Edge:
+    steps = np.linalg.norm(np.diff(edge.points, axis=0), axis=1)
+    return Edge(edge.name, edge.points[np.concatenate([[True], steps > TOLERANCE.same_mm])])

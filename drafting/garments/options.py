@@ -1,0 +1,88 @@
+"""Reading what the maker chose: each value checked against the garment's own table of options."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from ..errors import LengthError, OptionError
+from ..units import format_length, parse_length
+from .garment import Garment, Option
+
+Value = float | str | bool | None
+
+_FLAGS = {"yes": True, "true": True, "on": True, "1": True, "no": False, "false": False, "off": False, "0": False}
+
+
+def read_options(garment: Garment, chosen: Mapping[str, object]) -> dict[str, Value]:
+    """All options of a garment: the chosen values, and the defaults for the rest.
+
+    Parameters
+    ----------
+    chosen : mapping of str to object
+        Numbers (mm), flags, choices, or text as typed: {"sleeve_drop": "90mm", "back": "fold"}. None leaves an
+        option to its default.
+
+    Returns
+    -------
+    dict
+        One value for each option: a length in mm, a choice, a flag, or None where a rule decides.
+
+    Raises
+    ------
+    OptionError
+        For an unknown name (with a list of the known ones) or a value that is not offered.
+    """
+    known = {option.name: option for option in garment.options}
+    if strange := [name for name in chosen if name not in known]:
+        raise OptionError(f"The {garment.name} has no option {strange[0]!r}. It has: {', '.join(sorted(known))}.")
+    return {name: read_option(option, chosen.get(name)) for name, option in known.items()}
+
+
+def read_option(option: Option, value: object) -> Value:
+    """One value as the option wants it; its default for None.
+
+    Raises
+    ------
+    OptionError
+        Says what the option takes.
+    """
+    if value is None:
+        return option.default
+    if option.kind == "length":
+        return _read_length(option, value)
+    if option.kind == "flag":
+        return _read_flag(option, value)
+    if value not in option.choices:
+        raise OptionError(f"{option.name} cannot be {value!r}; choose one of: {', '.join(option.choices)}.")
+    return str(value)
+
+
+def _read_length(option: Option, value: object) -> float:
+    try:
+        mm = _millimetres(value)
+    except LengthError as error:
+        raise OptionError(f"{option.name}: {error}") from error
+    if not option.low <= mm <= option.high:
+        raise OptionError(
+            f"{option.name} cannot be {format_length(mm)}; give a length "
+            f"from {format_length(option.low)} to {format_length(option.high)}."
+        )
+    return mm
+
+
+def _millimetres(value: object) -> float:
+    if isinstance(value, str):
+        text = value.strip()
+        return -parse_length(text[1:]) if text.startswith("-") else parse_length(text)
+    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        return float(value)
+    raise LengthError(f"{value!r} is not a length in mm")
+
+
+def _read_flag(option: Option, value: object) -> bool:
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, str) and value.strip().lower() in _FLAGS:
+        return _FLAGS[value.strip().lower()]
+    raise OptionError(f"{option.name} is yes or no, not {value!r}.")

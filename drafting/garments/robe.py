@@ -1,0 +1,142 @@
+"""The robe: T-shaped, wrapped, unlined, with a neckband and a sash, of the yukata kind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ..errors import DraftError
+from ..pattern.check import check
+from ..pattern.panel import FloatArray, Panel
+from ..pattern.pattern import Pattern, Piece
+from . import robe_panels
+from .draftbook import Draftbook, show
+from .garment import Option
+from .options import read_options
+from .proportions import proportions
+from .quarters import quarters
+from .robe_ease import wanted_ease
+from .robe_lay import lay_robe
+from .robe_options import OPTIONS
+from .robe_panels import Cut, Sizes
+from .robe_seams import robe_seams, robe_ties
+from .sash import sash_panel, sash_sizes
+
+METHODS = {"quarters": quarters, "proportions": proportions}
+
+# Sizes that must be there, and the measure that each comes from.
+NEEDED = {
+    "back_width": "hip_girth",
+    "front_width": "hip_girth",
+    "shoulder": "hip_girth or bust_girth",
+    "length": "shoulder_height",
+    "neck": "neck_width",
+    "overlap": "hip_girth",
+    "slope_depth": "waist_height",
+    "sleeve_drop": "height",
+    "sleeve_width": "arm_length",
+    "armhole": "upper_arm_girth",
+    "wrist_opening": "hand_girth",
+    "band_width": "height",
+    "sash_width": "height",
+    "sash_worn": "waist_girth",
+}
+
+
+class Robe:
+    """Implements `Garment`."""
+
+    name = "robe"
+    options: tuple[Option, ...] = OPTIONS
+
+    def draft(self, measures: Mapping[str, float], options: Mapping[str, object]) -> Pattern:
+        """Panels, seams, ties and rules; see `Garment.draft`. Options may be numbers or text as typed."""
+        chosen = read_options(self, options)
+        book = Draftbook(measures, chosen)
+        sash_sizes(book)
+        METHODS[str(chosen["method"])](book)
+        sizes = book.sizes
+        refuse_impossible(sizes)
+        cut = Cut(back_whole=chosen["back"] == "fold", overlap_joined=bool(chosen["overlap_joined"]))
+        panels = robe_panels_of(sizes, cut)
+        ties = robe_ties(sizes, cut, upper_side(chosen))
+        return check(
+            Pattern(self.name, panels, robe_seams(panels, cut), ties, book.rules, dict(book.used), dict(chosen))
+        )
+
+    def lay(self, pattern: Pattern, piece: Piece, flat: FloatArray) -> FloatArray:
+        """Where a piece lies when the robe is folded flat; see `Garment.lay`."""
+        sizes = {rule.name: rule.mm for rule in pattern.rules}
+        return lay_robe(sizes, upper_side(pattern.options), piece, flat)
+
+    def wanted(self, level: str, body_girth_mm: float, scale: float, thickness_mm: float) -> tuple[float, float]:
+        """Lowest and highest good ease; see `Garment.wanted`."""
+        return wanted_ease(level, body_girth_mm, scale, thickness_mm)
+
+
+def robe_panels_of(sizes: Sizes, cut: Cut) -> tuple[Panel, ...]:
+    """All panels in sewing order."""
+    fronts = [robe_panels.front(sizes, cut)] + ([] if cut.overlap_joined else [robe_panels.overlap(sizes)])
+    trunk = [robe_panels.back(sizes, cut), *fronts]
+    neck = next(edge for edge in trunk[0].edges if edge.name in ("neck", "neck_left"))
+    names = ("slope", "lap")
+    neckline = [("neck", neck.length)]
+    neckline += [(name, panel.edge("slope").length) for name, panel in zip(names, fronts, strict=False)]
+    return (
+        *trunk,
+        robe_panels.sleeve(sizes),
+        robe_panels.neckband(sizes, neckline),
+        sash_panel(sizes["sash_width"], sizes["sash_worn"], sizes["sash_length"], 6),
+    )
+
+
+def upper_side(options: Mapping[str, object]) -> str:
+    """The side of the front that lies uppermost."""
+    return "right" if options["fronts"] == "right over left" else "left"
+
+
+def refuse_impossible(s: Sizes) -> None:
+    """Say what cannot be drawn.
+
+    Raises
+    ------
+    DraftError
+        Names the sizes in question and the measure or option to look at.
+    """
+    for name, measure in NEEDED.items():
+        if s[name] <= 0:
+            raise DraftError(f"{name} would be {show(s[name])}. Choose a larger {name}, or look at {measure}.")
+    no_more = (
+        ("neck", s["neck"], s["shoulder"], "half of the panel's top edge", "look at neck_width and hip_girth"),
+        ("scoop", s["scoop"], s["neck"], "half of the neck width", "choose a smaller scoop"),
+        ("overlap", s["overlap"], s["front_width"], "the width of a front", "choose a smaller overlap"),
+        (
+            "slope_depth",
+            s["slope_depth"],
+            s["length"],
+            "the length",
+            "choose a smaller slope_depth or a greater length",
+        ),
+        ("scoop", s["scoop"], s["length"], "the length", "choose a greater length"),
+        ("slope_crossing", s["slope_crossing"], s["slope_depth"], "the slope's depth", "choose a greater slope_depth"),
+        (
+            "armhole and underarm_opening together",
+            s["armhole"] + s["underarm_opening"],
+            s["length"],
+            "the length",
+            "choose smaller ones or a greater length",
+        ),
+        (
+            "sleeve_corner",
+            s["sleeve_corner"],
+            min(s["sleeve_drop"] - s["wrist_opening"], s["sleeve_width"]),
+            "what the sleeve leaves below the wrist opening",
+            "choose a smaller sleeve_corner or wrist_opening",
+        ),
+        ("sash_worn", s["sash_worn"], s["sash_length"], "the sash's whole length", "choose a greater sash_length"),
+    )
+    for name, mm, most, limit, remedy in no_more:
+        if mm > most + 1e-9:
+            raise DraftError(f"{name} would be {show(mm)}, more than {limit}, {show(most)}: {remedy}.")
+
+
+ROBE = Robe()

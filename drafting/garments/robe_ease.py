@@ -1,0 +1,35 @@
+"""How much room a robe should leave on the body."""
+
+from __future__ import annotations
+
+import math
+
+from ..errors import MeasureError
+
+# Lowest ease on a person, mm. Bust and waist: bodice 1.5 in, skirt 0.5 in,
+# http://www.cwu.edu/~robinsos/ppages/resources/costxt/costxt_16.htm . Hip: fitted woven 4 cm,
+# https://monsterkonstruktion.se/en/ease . Upper arm: 2 in,
+# http://en.paperblog.com/the-case-of-sleeve-cap-ease-it-depends-419520/ . Wrist: from memory, no source.
+LOWEST = {"bust": 38.0, "waist": 13.0, "hip": 40.0, "upper_arm": 51.0, "wrist": 25.0}
+
+# Highest ease as a share of the body's girth. A robe is wide by nature: its wrap and its hanging sleeves are wanted,
+# and at the waist the sash gathers what hangs from the shoulders. Common practice, no source.
+HIGHEST = {"bust": 0.6, "waist": 1.0, "hip": 0.4, "upper_arm": 4.0, "wrist": 8.0}
+
+
+def wanted_ease(level: str, body_girth_mm: float, scale: float, thickness_mm: float) -> tuple[float, float]:
+    """Lowest and highest good ease, mm.
+
+    A layer of cloth of thickness t takes 2 pi t of the room whatever the doll's scale: Zakaria & Gupta (eds),
+    "Anthropometry, Apparel Sizing and Design", 2nd ed., equations 9.1 to 9.3, p. 222.
+
+    Raises
+    ------
+    MeasureError
+        For a level that a robe has no wish for.
+    """
+    if level not in LOWEST:
+        raise MeasureError(f"A robe wants no ease at {level!r}; it knows: {', '.join(LOWEST)}.")
+    cloth = 2 * math.pi * thickness_mm
+    lowest = LOWEST[level] * scale + cloth
+    return lowest, max(lowest, HIGHEST[level] * body_girth_mm + cloth)

@@ -1,0 +1,78 @@
+"""The sash: a plain strip. What is draped is the part round the waist; the tails are left to the maker's knot."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ..pattern.panel import FloatArray, Panel, trace
+from ..pattern.seam import Seam
+from ..units import round_up
+from .draftbook import Draftbook, Ruling, show
+
+LAYERS = 3  # of cloth under the sash: two fronts and a fold; common practice, no source
+GATHERS = 0.02  # of the waist girth: room for the cloth that is gathered in; common practice, no source
+WIDTH, TAILS = 0.06, 0.6  # of the height; common practice, no source
+
+SASH_SEAM = Seam(("sash", "end_left"), ("sash", "end_right"), (("one", "one"),))
+
+
+def sash_sizes(book: Draftbook) -> None:
+    """Note the sash's width, the length that goes round the waist, and the whole length."""
+    book.choose("sash_width", lambda: _width(book))
+    worn = book.choose("sash_worn", lambda: _worn(book))
+    book.choose("sash_length", lambda: _length(book, worn))
+
+
+def sash_panel(width: float, worn: float, length: float, order: int) -> Panel:
+    """The strip: x = 0 at the centre front, x > 0 towards the wearer's left, y = 0 along its middle."""
+    return Panel(
+        "sash",
+        _strip(length, width, ("long_lower", "tip_left", "long_upper", "tip_right")),
+        1,
+        "sash",
+        np.array([[-length / 4, 0.0], [length / 4, 0.0]]),
+        order,
+        _strip(worn, width, ("lower", "end_left", "upper", "end_right")),
+    )
+
+
+def lay_sash(flat: FloatArray, half_width: float, waist_drop: float) -> FloatArray:
+    """Where the sash lies: round the folded robe, its middle at the centre front, its ends towards the centre back.
+
+    Parameters
+    ----------
+    flat : (n, 2) float
+    half_width : float
+        Where it is folded to the back, mm from the centre.
+    """
+    x, y = flat[:, 0], flat[:, 1]
+    behind = np.abs(x) > half_width
+    across = np.where(behind, np.sign(x) * (2 * half_width - np.abs(x)), x)
+    return np.column_stack([across, y - waist_drop, np.where(behind, -2.0, 3.0)])
+
+
+def _strip(length: float, width: float, names: tuple[str, str, str, str]) -> tuple:
+    x, y = length / 2, width / 2
+    return trace(*zip(names, ([-x, -y], [x, -y], [x, y], [-x, y]), strict=True))
+
+
+def _width(book: Draftbook) -> Ruling:
+    mm, words = book.easy_up(WIDTH * book.measure("height"))
+    return mm, f"6 % of the height = {words}"
+
+
+def _worn(book: Draftbook) -> Ruling:
+    waist, cloth = book.measure("waist_girth"), book.length("cloth_thickness")
+    mm = waist * (1 + GATHERS) + 2 * math.pi * LAYERS * cloth
+    return mm, (
+        f"waist girth {show(waist)}, 2 pi times {LAYERS} layers of {show(cloth)} cloth, "
+        f"and 2 % for gathers = {show(mm)}"
+    )
+
+
+def _length(book: Draftbook, worn: float) -> Ruling:
+    height = book.measure("height")
+    mm = round_up(worn + TAILS * height, book.length("easy_mark"))
+    return mm, f"round the waist {show(worn)} and two tails of 30 % of the height {show(height)} = {show(mm)}"
