@@ -1,0 +1,198 @@
+"""The whole fit of one drape, and its written record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+
+from ..body.body import SIDES, Body
+from ..cloth.draped import Draped, SeamClosure
+from ..cloth.fabric import Fabric
+from ..garments.garment import Garment
+from ..pattern.pattern import Pattern
+from .advice import Advice, Findings, advise
+from .gap import Gap, read_gap
+from .hang import Hem, Sleeve, read_hem, read_sleeves
+from .lap import Lap, read_lap
+from .level import TRUNK_LEVELS, Level, read_levels
+from .stretch import Stretch, read_stretch
+from .verdict import open_reasons, verdict
+
+# Mean stature of 260 women is 164.9 cm: Heinz, Peterson, Johnson, Kerk, J. Statistics Education 11(2), 2003.
+ADULT_HEIGHT_MM = 1650.0
+
+# Above these a drape is not clean enough to be trusted to the millimetre (the limits of the drape's own promise).
+BELOW_SKIN_MM, BELOW_SKIN_SHARE, SPEED_MM_S = 0.3, 0.005, 5.0
+
+
+@dataclass(frozen=True)
+class Fit:
+    """All that was read from a drape.
+
+    Attributes
+    ----------
+    scale : float
+        The doll's height over an adult's.
+    reasons : tuple of str
+        Why it does not close, if it does not.
+    fronts : str
+        "left over right", "right over left", or "" where nothing laps.
+    speed_p99_mm_s : float
+        How fast the cloth still moved at the end.
+    seconds : mapping of str to float
+        "total", "solver", "pictures".
+    cautions : tuple of str
+        What to keep in mind when reading the numbers.
+    """
+
+    garment: str
+    height_mm: float
+    scale: float
+    verdict: str
+    reasons: tuple[str, ...]
+    levels: tuple[Level, ...]
+    laps: tuple[Lap, ...]
+    fronts: str
+    gap: Gap
+    stretch: Stretch
+    seams: SeamClosure
+    hem: Hem | None
+    sleeves: tuple[Sleeve, ...]
+    speed_p99_mm_s: float
+    vertices: int
+    edge_mm: float
+    fabric: Fabric
+    advice: tuple[Advice, ...]
+    cautions: tuple[str, ...] = ()
+    seconds: Mapping[str, float] = field(default_factory=dict)
+
+    def sleeve(self, side: str) -> Sleeve | None:
+        """The sleeve of that side, if there is one."""
+        return next((sleeve for sleeve in self.sleeves if sleeve.side == side), None)
+
+
+def read_fit(
+    body: Body, draped: Draped, pattern: Pattern, garment: Garment, fabric: Fabric, seconds: Mapping[str, float]
+) -> Fit:
+    """Read girths, gap, stretch, lap and hang of a draped garment, and draw verdict and advice from them.
+
+    Parameters
+    ----------
+    seconds : mapping of str to float
+        "total" and "pictures"; "solver" is taken from the drape if it is missing.
+    """
+    cloth = draped.cloth
+    scale = body.height_mm / ADULT_HEIGHT_MM
+    levels = read_levels(cloth, body, garment, scale, fabric.thickness_mm)
+    laps = tuple(lap for lap in (_lap(draped, body, name) for name in TRUNK_LEVELS) if lap is not None)
+    stretch, gap = read_stretch(cloth, pattern), read_gap(cloth, body.skin, fabric.thickness_mm)
+    hem, sleeves, fronts = read_hem(cloth), tuple(read_sleeves(cloth, body)), _fronts(draped.lap)
+    found = Findings(body.height_mm, scale, fabric, pattern.options, levels, laps, hem, sleeves)
+    return Fit(
+        garment=pattern.garment,
+        height_mm=body.height_mm,
+        scale=scale,
+        verdict=verdict(levels, laps, draped.seams, stretch),
+        reasons=open_reasons(laps, draped.seams, stretch),
+        levels=levels,
+        laps=laps,
+        fronts=fronts,
+        gap=gap,
+        stretch=stretch,
+        seams=draped.seams,
+        hem=hem,
+        sleeves=sleeves,
+        speed_p99_mm_s=draped.speed_p99_mm_s,
+        vertices=len(cloth.vertices),
+        edge_mm=draped.edge_mm,
+        fabric=fabric,
+        advice=advise(found),
+        cautions=_cautions(gap, draped.speed_p99_mm_s, fronts, pattern),
+        seconds={"solver": draped.solver_seconds, **seconds},
+    )
+
+
+def fit_record(fit: Fit) -> dict[str, object]:
+    """What is written to fit.json: plain numbers, lists and names; lengths mm, shares 0 .. 1."""
+    sleeves = {side: fit.sleeve(side) for side in SIDES}
+    drops = {side: None if sleeve is None else sleeve.drop_mm for side, sleeve in sleeves.items()}
+    ends = {side: None if sleeve is None else sleeve.past_wrist_mm for side, sleeve in sleeves.items()}
+    hung = [drop for drop in drops.values() if drop is not None]
+    record: dict[str, object] = {
+        "garment": fit.garment,
+        "height_mm": fit.height_mm,
+        "scale": fit.scale,
+        "verdict": fit.verdict,
+        "reasons": fit.reasons,
+        "levels": [_level(level) for level in fit.levels],
+        "fronts": fit.fronts,
+        "lap": [asdict(lap) | {"centres_apart_mm": lap.centres_apart_mm} for lap in fit.laps],
+        "gap_mm": {name: getattr(fit.gap, name) for name in ("p05", "median", "p95", "max")},
+        "contact_share": fit.gap.contact_share,
+        "contact_mm": fit.gap.contact_mm,
+        "stretch": {"p99": fit.stretch.every.p99, "max": fit.stretch.every.max} | asdict(fit.stretch),
+        "seams": {
+            "count": fit.seams.count,
+            "widest_open_mm": fit.seams.widest_open_mm,
+            "widest_welded_mm": fit.seams.widest_welded_mm,
+            "longest_mismatch_mm": fit.seams.longest_mismatch_mm,
+        },
+        "below_skin": {"deepest_mm": fit.gap.below_deepest_mm, "share": fit.gap.below_share},
+        "hem": {
+            "above_floor_mm": fit.hem.lowest_mm if fit.hem else None,
+            "mean_above_floor_mm": fit.hem.mean_mm if fit.hem else None,
+        },
+        "sleeve": {
+            "past_wrist_mm": ends,
+            "drop_mm": sum(hung) / len(hung) if hung else None,
+            "drop_sides_mm": drops,
+        },
+        "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
+        "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm, "fabric": asdict(fit.fabric)},
+        "seconds": {name: float(fit.seconds.get(name, 0.0)) for name in ("total", "solver", "pictures")},
+        "advice": [advice.sentence for advice in fit.advice],
+        "changes": [{"option": one.option, "change_mm": one.change_mm} for one in fit.advice if one.option],
+        "cautions": fit.cautions,
+    }
+    return {name: _plain(value) for name, value in record.items()}
+
+
+def _level(level: Level) -> dict[str, object]:
+    return asdict(level) | {"ease_mm": level.ease_mm, "verdict": level.verdict}
+
+
+def _plain(value: object) -> object:
+    """Only what JSON knows; numbers to a tenth of a micrometre."""
+    if isinstance(value, Mapping):
+        return {str(name): _plain(part) for name, part in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(part) for part in value]
+    return round(float(value), 4) if isinstance(value, float) else value
+
+
+def _lap(draped: Draped, body: Body, name: str) -> Lap | None:
+    measure = body.measures.get(f"{name}_girth")
+    if measure is None or measure.level_mm is None:
+        return None
+    return read_lap(draped.cloth, name, measure.level_mm)
+
+
+def _fronts(uppermost: str) -> str:
+    if not uppermost:
+        return ""
+    return "left over right" if uppermost.endswith(".left") else "right over left"
+
+
+def _cautions(gap: Gap, speed: float, fronts: str, pattern: Pattern) -> tuple[str, ...]:
+    cautions = []
+    if gap.below_deepest_mm > BELOW_SKIN_MM or gap.below_share > BELOW_SKIN_SHARE:
+        cautions.append(
+            f"{100 * gap.below_share:.1f} % of the cloth lies under the skin, {gap.below_deepest_mm:.2f} mm at the "
+            "deepest: read the ease there with care, or drape again with a finer mesh."
+        )
+    if speed > SPEED_MM_S:
+        cautions.append(f"The cloth was still moving at {speed:.1f} mm per second when it was read: it is not at rest.")
+    wanted = pattern.options.get("fronts")
+    if fronts and isinstance(wanted, str) and wanted != fronts:
+        cautions.append(f"The fronts lie {fronts}, but {wanted} was wanted.")
+    return tuple(cautions)

@@ -1,0 +1,100 @@
+"""One level of the body: the girth of body and garment there, and the ease between them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..body.body import SIDES, Body
+from ..cloth.mesh import ClothMesh
+from ..garments.garment import Garment
+from .girth import Girth, sleeve_girth, trunk_girth
+
+TRUNK_LEVELS = ("bust", "waist", "hip")
+ARM_LEVELS = ("upper_arm", "wrist")
+LEVELS = TRUNK_LEVELS + ARM_LEVELS
+
+FITS, TIGHT, LOOSE, NOT_REACHED = "fits", "tight", "loose", "not reached"
+
+
+@dataclass(frozen=True)
+class Level:
+    """Body and garment at one level, mm.
+
+    Attributes
+    ----------
+    height_mm : float or None
+        Above the soles, where the body's girth was taken.
+    garment_girth_mm : float or None
+        Along the cloth; None where the garment does not reach. Over both arms the mean.
+    tape_mm : float or None
+        A taut tape round the outside of the garment.
+    sides_mm : tuple of float or None
+        Left and right along the cloth, for the arms; empty for the trunk.
+    wanted_mm : (low, high)
+        The ease that suits.
+    """
+
+    name: str
+    height_mm: float | None
+    body_girth_mm: float
+    garment_girth_mm: float | None
+    tape_mm: float | None
+    sides_mm: tuple[float | None, ...]
+    wanted_mm: tuple[float, float]
+
+    @property
+    def ease_mm(self) -> float | None:
+        """Garment less body: E = D - BM, equation 9.5 of "Anthropometry, Apparel Sizing and Design", ch. 9."""
+        return None if self.garment_girth_mm is None else self.garment_girth_mm - self.body_girth_mm
+
+    @property
+    def verdict(self) -> str:
+        """ "fits", "tight", "loose", or "not reached" where the garment has no girth."""
+        if self.ease_mm is None:
+            return NOT_REACHED
+        low, high = self.wanted_mm
+        return TIGHT if self.ease_mm < low else LOOSE if self.ease_mm > high else FITS
+
+
+def read_levels(cloth: ClothMesh, body: Body, garment: Garment, scale: float, thickness_mm: float) -> tuple[Level, ...]:
+    """All levels at which this body was measured.
+
+    Parameters
+    ----------
+    scale : float
+        The doll's height over an adult's.
+    """
+    levels = []
+    for name in LEVELS:
+        measure = body.measures.get(f"{name}_girth")
+        if measure is None or (name in TRUNK_LEVELS and measure.level_mm is None):
+            continue
+        girths = _girths(cloth, body, name)
+        reached = [girth for girth in girths if girth is not None]
+        low, high = garment.wanted(name, measure.mm, scale, thickness_mm)
+        levels.append(
+            Level(
+                name=name,
+                height_mm=measure.level_mm,
+                body_girth_mm=measure.mm,
+                garment_girth_mm=_mean([girth.cloth_mm for girth in reached]),
+                tape_mm=_mean([girth.tape_mm for girth in reached]),
+                sides_mm=tuple(None if girth is None else girth.cloth_mm for girth in girths)
+                if name in ARM_LEVELS
+                else (),
+                wanted_mm=(float(low), float(high)),
+            )
+        )
+    return tuple(levels)
+
+
+def _girths(cloth: ClothMesh, body: Body, name: str) -> list[Girth | None]:
+    if name in ARM_LEVELS:
+        return [sleeve_girth(cloth, body, name, side) for side in SIDES]
+    level = body.measures[f"{name}_girth"].level_mm
+    return [None if level is None else trunk_girth(cloth, level)]
+
+
+def _mean(values: Sequence[float]) -> float | None:
+    return sum(values) / len(values) if values else None

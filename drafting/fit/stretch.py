@@ -1,0 +1,113 @@
+"""How far the cloth is drawn out or pushed together against its draft."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..cloth.mesh import ClothMesh
+from ..errors import ClothError
+from ..pattern.pattern import Pattern
+
+FloatArray = NDArray[np.float64]
+
+# Half-way between the threads and the bias at 45 degrees.
+THREAD_DEGREES = 22.5
+
+
+@dataclass(frozen=True)
+class Strain:
+    """Share by which cloth edges differ from their drafted length: |length / drafted length - 1|.
+
+    Attributes
+    ----------
+    longest : float
+        Largest stretch, signed: 0.02 is 2 percent longer than drafted.
+    shortest : float
+        Largest compression, signed: -0.02 is 2 percent shorter.
+    """
+
+    count: int
+    p99: float
+    max: float
+    longest: float
+    shortest: float
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Strain of all cloth edges, and of those along the warp, along the weft and on the bias."""
+
+    every: Strain
+    warp: Strain
+    weft: Strain
+    bias: Strain
+
+
+def read_stretch(cloth: ClothMesh, pattern: Pattern) -> Stretch:
+    """Strain of each edge of the mesh in each of its panels; none is left out.
+
+    Raises
+    ------
+    ClothError
+        If an edge was drafted without a length.
+    """
+    change, run = edge_strains(cloth)
+    grain = {piece.name: _unit(piece.panel.grain[1] - piece.panel.grain[0]) for piece in pattern.pieces()}
+    angle = _to_grain(cloth, run, grain)
+    warp, weft = angle <= THREAD_DEGREES, angle >= 90 - THREAD_DEGREES
+    return Stretch(_strain(change), _strain(change[warp]), _strain(change[weft]), _strain(change[~(warp | weft)]))
+
+
+def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray]:
+    """Signed strain of each edge once for each panel that holds it.
+
+    Returns
+    -------
+    change : (k,) float
+        Length / drafted length - 1.
+    run : (k, 3) float
+        Flat direction (x, y) of the edge, not normalised, and the number of its piece.
+    """
+    start, end = cloth.faces, np.roll(cloth.faces, -1, axis=1)
+    flat = np.roll(cloth.flat, -1, axis=1) - cloth.flat
+    drafted = np.linalg.norm(flat, axis=2).ravel()
+    if (drafted <= 0).any() or not np.isfinite(drafted).all():
+        raise ClothError("The cloth has an edge that was drafted without a length: make its mesh anew.")
+    length = np.linalg.norm(cloth.vertices[end] - cloth.vertices[start], axis=2).ravel()
+    piece = np.repeat(cloth.piece, 3)
+    # An edge inside a piece is met twice, from both of its triangles. A seam of a piece with itself keeps both its
+    # sides, because they lie at two flat places.
+    middle = (np.roll(cloth.flat, -1, axis=1) + cloth.flat).reshape(-1, 2)
+    low, high = np.minimum(start, end).ravel(), np.maximum(start, end).ravel()
+    key = np.column_stack([piece, low, high, np.round(middle * 1e4)]).astype(np.int64)
+    _, once = np.unique(key, axis=0, return_index=True)
+    run = np.column_stack([flat.reshape(-1, 2), piece])
+    return (length / drafted - 1)[once], run[once]
+
+
+def _to_grain(cloth: ClothMesh, run: FloatArray, grain: Mapping[str, FloatArray]) -> FloatArray:
+    """Angle between each edge and the grain of its piece, 0 to 90 degrees."""
+    warp = np.array([grain[name] for name in cloth.pieces])[run[:, 2].astype(np.int64)]
+    along = np.abs(np.einsum("ij,ij->i", run[:, :2], warp)) / np.linalg.norm(run[:, :2], axis=1)
+    return np.degrees(np.arccos(np.clip(along, 0.0, 1.0)))
+
+
+def _strain(change: FloatArray) -> Strain:
+    if not len(change):
+        return Strain(0, 0.0, 0.0, 0.0, 0.0)
+    size = np.abs(change)
+    return Strain(
+        count=len(change),
+        p99=float(np.percentile(size, 99)),
+        max=float(size.max()),
+        longest=float(max(0.0, change.max())),
+        shortest=float(min(0.0, change.min())),
+    )
+
+
+def _unit(vector: FloatArray) -> FloatArray:
+    return np.asarray(vector, dtype=float) / np.linalg.norm(vector)
