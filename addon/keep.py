@@ -1,7 +1,7 @@
 """Keeps the road's own values (a body, a pattern, a drape, a fit) as bytes, in a file or inside a .blend.
 
-A zip of one JSON text and plain arrays. Nothing in it is run when it is read, and only the types listed here come
-out of it.
+A zip of one JSON text and plain arrays. Nothing in it is run when it is read, and only dataclasses of `drafting`
+come out of it.
 """
 
 from __future__ import annotations
@@ -9,24 +9,15 @@ from __future__ import annotations
 import dataclasses
 import io
 import json
-import zipfile
 from collections.abc import Mapping
+from importlib import import_module
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drafting.body.body import Arm, Body, Measure, Skin
-from drafting.cloth.draped import Draped, SeamClosure
-from drafting.cloth.fabric import Fabric
-from drafting.cloth.mesh import ClothMesh
 from drafting.errors import ToileError
-from drafting.pattern.panel import Edge, Panel
-from drafting.pattern.pattern import Pattern, Rule
-from drafting.pattern.seam import Seam, Tie
-
-KINDS = (Arm, Body, Measure, Skin, Draped, SeamClosure, Fabric, ClothMesh, Edge, Panel, Pattern, Rule, Seam, Tie)
-TYPES = {kind.__name__: kind for kind in KINDS}
 
 
 class KeptError(ToileError):
@@ -34,7 +25,7 @@ class KeptError(ToileError):
 
 
 def pack(value: object) -> bytes:
-    """Any value built of the listed types, numbers, texts, tuples, mappings and arrays, as bytes."""
+    """Any value built of drafting's dataclasses, numbers, texts, tuples, mappings and arrays, as bytes."""
     arrays: list[NDArray[Any]] = []
     plain = _plain(value, arrays)
     held = io.BytesIO()
@@ -53,7 +44,7 @@ def unpack(data: bytes) -> Any:
     try:
         with np.load(io.BytesIO(data), allow_pickle=False) as kept:
             return _value(json.loads(str(kept["plain"])), kept)
-    except (ValueError, KeyError, TypeError, OSError, EOFError, zipfile.BadZipFile) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, ImportError, OSError, EOFError, BadZipFile) as error:
         raise KeptError(f"the kept results cannot be read ({error}): make the fit again") from error
 
 
@@ -64,9 +55,9 @@ def _plain(value: object, arrays: list[NDArray[Any]]) -> Any:
         return {"array": len(arrays) - 1}
     if isinstance(value, np.generic):
         return value.item()
-    if dataclasses.is_dataclass(value) and type(value).__name__ in TYPES:
+    if dataclasses.is_dataclass(value) and type(value).__module__.startswith("drafting."):
         fields = {field.name: _plain(getattr(value, field.name), arrays) for field in dataclasses.fields(value)}
-        return {"type": type(value).__name__, "fields": fields}
+        return {"type": [type(value).__module__, type(value).__name__], "fields": fields}
     if isinstance(value, Mapping):
         return {"items": [[_plain(key, arrays), _plain(item, arrays)] for key, item in value.items()]}
     if isinstance(value, tuple | list):
@@ -86,4 +77,12 @@ def _value(plain: Any, kept: Mapping[str, NDArray[Any]]) -> Any:
         return kept[f"a{plain['array']}"]
     if "items" in plain:
         return {_value(key, kept): _value(item, kept) for key, item in plain["items"]}
-    return TYPES[plain["type"]](**{name: _value(item, kept) for name, item in plain["fields"].items()})
+    return _kind(*plain["type"])(**{name: _value(item, kept) for name, item in plain["fields"].items()})
+
+
+def _kind(module: str, name: str) -> type:
+    """A dataclass of drafting by its name, and nothing else."""
+    kind = getattr(import_module(module), name) if module.startswith("drafting.") else None
+    if not (isinstance(kind, type) and dataclasses.is_dataclass(kind)):
+        raise KeyError(f"{module}.{name} is not kept")
+    return kind

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Generator
 from pathlib import Path
-from time import perf_counter
 
 import bpy
 
@@ -12,7 +11,7 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.errors import LengthError, ScanError
-from drafting.fit import Fit, read_fit
+from drafting.fit.fit import Fit, read_fit
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
@@ -84,10 +83,7 @@ def draping(scene: bpy.types.Scene) -> Generator[Step, None, Draped]:
 def fit(scene: bpy.types.Scene) -> Fit:
     """Read how the draped garment fits."""
     body, pattern, draped = (session.get(scene, step) for step in ("body", "pattern", "drape"))
-    begun = perf_counter()
-    seconds = {"solver": draped.solver_seconds}
-    result = read_fit(body, draped, pattern, garment(), fabric(scene), seconds)
-    seconds["total"] = draped.solver_seconds + perf_counter() - begun
+    result = read_fit(body, draped, pattern, garment(), fabric(scene), {})
     session.put(scene, "fit", result)
     return result
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import sys
 import traceback
 from collections.abc import Sequence
+from contextlib import nullcontext
 
 from drafting.errors import ToileError
 
 from .help import overview
 from .progress import Progress
+from .quiet import quiet
 
 BAD_INPUT, FAULT, STOPPED = 2, 1, 130
 
@@ -42,7 +44,8 @@ def _run(words: Sequence[str]) -> int:
     request = read_request(words)
     from .verbs import RUN
 
-    with Progress() as progress:
+    loud = "--traceback" in words
+    with nullcontext() if loud else quiet(), Progress() as progress:
         said = RUN[request.verb](request, progress)
     print(said)
     return 0

@@ -14,7 +14,7 @@ from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.errors import LengthError, OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
-from drafting.units import parse_length
+from drafting.units import format_length, parse_length
 
 from .help import OTHERS, VERBS
 
@@ -124,7 +124,8 @@ def _negatives_joined(words: Sequence[str]) -> list[str]:
 
 def _reader(verb: str, garment: Garment) -> Reader:
     """All that a verb understands."""
-    reader = Reader(prog=f"toile.py {verb}", description=VERBS[verb], allow_abbrev=False)
+    usage = f"toile.py {verb} [SCAN] [options]"
+    reader = Reader(prog=f"toile.py {verb}", usage=usage, description=VERBS[verb], allow_abbrev=False)
     what = "a fit's folder, or a scan" if verb == "pictures" else "the scan: .stl .obj .ply .glb"
     reader.add_argument("scan", nargs="?", metavar="SCAN", help=f"{what}; a sample doll if left out")
     reader.add_argument("--out", default="toile_out", metavar="DIR", help="folder for the results (toile_out)")
@@ -139,7 +140,9 @@ def _reader(verb: str, garment: Garment) -> Reader:
     )
     doll.add_argument("--show", choices=("mm", "in"), help="unit of printed tables")
     cloth = reader.add_argument_group("cloth")
-    cloth.add_argument("--fabric", choices=tuple(FABRICS), default="lawn", help="the cloth's weight and stiffness")
+    cloth.add_argument(
+        "--fabric", type=_spaced, choices=tuple(FABRICS), default="lawn", help="the cloth's weight and stiffness"
+    )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
     pictures = reader.add_argument_group("pictures")
     pictures.add_argument("--size", type=_size, metavar="PIXELS", help="width and height of each picture")
@@ -158,8 +161,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
 def _add_option(group: argparse._ArgumentGroup, option: Option) -> None:
     """One draft option, as --name_of_it or --name-of-it."""
     names = dict.fromkeys((f"--{option.name}", f"--{option.name.replace('_', '-')}"))
-    default = "worked out" if option.default is None else option.default
-    tip = f"{option.tip} ({default})".replace("%", "%%")
+    tip = f"{option.tip} ({_usual(option)})".replace("%", "%%")
     if option.kind == "flag":
         group.add_argument(*names, dest=option.name, nargs="?", const="yes", metavar="yes|no", help=tip)
     else:
@@ -168,14 +170,22 @@ def _add_option(group: argparse._ArgumentGroup, option: Option) -> None:
         group.add_argument(*names, dest=option.name, metavar=metavar, help=tip)
 
 
+def _usual(option: Option) -> str:
+    """An option's default as it is written."""
+    if option.default is None:
+        return "worked out"
+    if option.kind == "length":
+        return format_length(float(option.default))
+    return ("yes" if option.default else "no") if option.kind == "flag" else str(option.default)
+
+
 def _options(given: argparse.Namespace, garment: Garment) -> dict[str, str]:
     """The draft options that were given; a choice of several words may be written with dashes."""
     texts = {}
     for option in garment.options:
         text = getattr(given, option.name)
         if text is not None:
-            spaced = re.sub(r"[-_]", " ", text)
-            texts[option.name] = spaced if spaced in option.choices else text
+            texts[option.name] = _spaced(text) if _spaced(text) in option.choices else text
     return texts
 
 
@@ -196,6 +206,11 @@ def _length(name: str, text: str) -> float:
     if value <= 0.0:
         raise LengthError(f"{name} {text}: a length above 0 is expected")
     return value
+
+
+def _spaced(text: str) -> str:
+    """Words joined by dashes, apart again."""
+    return re.sub(r"[-_]", " ", text)
 
 
 def _size(text: str) -> int:

@@ -49,9 +49,11 @@ class TOILE_PT_fit(StepPanel, bpy.types.Panel):
         row_of(table, "Level", "Body", "Robe", "Ease")
         for level in fit.levels:
             lengths = (level.body_girth_mm, level.garment_girth_mm, level.ease_mm)
-            row_of(table, plain(level.name), *(length(context, mm) for mm in lengths))
-        for advice in fit.advice:
-            sentence(layout, context, advice, "RIGHTARROW_THIN")
+            row_of(table, plain(level.name), *("" if mm is None else length(context, mm) for mm in lengths))
+        for text in (*fit.reasons, *(advice.sentence for advice in fit.advice)):
+            sentence(layout, context, text, "RIGHTARROW_THIN")
+        for text in fit.cautions:
+            sentence(layout, context, text, "ERROR")
 
 
 class TOILE_PT_pictures(StepPanel, bpy.types.Panel):
