@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from ..units import KUJIRA_SHAKU_MM
 from .draftbook import Draftbook, Ruling, show
-from .quarters import fitted, garment_length, shortened, waist_drop
+from .quarters import fitted, garment_length, sewn_shut, shortened, waist_drop
 
 STATURE = 1580.0  # mm, of the woman whom the constants are for
 PERSON = 1200.0  # mm: from here up it is a person and nothing is scaled; common practice, no source
@@ -83,9 +83,9 @@ def _sleeve(book: Draftbook, scale: float) -> None:
     book.note("sleeve_width", half + float(allowance), f"half of the reach and 2.5 bu = {show(half)}{_more(allowance)}")
     drop = book.choose("sleeve_drop", lambda: _sun(13.0, scale))
     armhole = shortened(book, book.choose("armhole", lambda: _sun(5.5, scale)), drop)
-    book.choose("underarm_opening", lambda: _sun(4.0, scale))
+    sewn_shut(book, "underarm_opening", lambda: _sun(4.0, scale))
     open_part = drop - armhole
-    slit = book.choose("sleeve_slit", lambda: (open_part, f"all below the armhole stays open: {show(open_part)}"))
+    slit = sewn_shut(book, "sleeve_slit", lambda: (open_part, f"all below the armhole stays open: {show(open_part)}"))
     fitted(book, "sleeve_slit", slit, open_part, "what the drop leaves below the armhole")
     wrist = fitted(book, "wrist_opening", book.choose("wrist_opening", lambda: _sun(6.0, scale)), drop, "the drop")
     corner = book.choose("sleeve_corner", lambda: _sun(0.5, scale))

@@ -5,10 +5,13 @@ All of them are common practice, no source, unless one is named.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from ..errors import MeasureError
 from ..units import round_up
 from .draftbook import Draftbook, Ruling, show
 
+STITCH = 1.0  # mm
 ANKLE = 0.05  # of the height: the hem clears the ankle bone
 ARMHOLE, UNDERARM, DROP = 0.125, 0.06, 0.22  # of the height
 ARM_EASE, HAND_EASE = 0.03, 0.04  # of the height, on half a girth
@@ -117,8 +120,8 @@ def _sleeve(book: Draftbook) -> None:
         f"arm length {show(arm)} with wrist allowance {show(allowance)} = {show(arm + allowance)}",
     )
     armhole = shortened(book, book.choose("armhole", lambda: _armhole(book)), drop)
-    opening = book.choose("underarm_opening", lambda: _share(book, UNDERARM, book.measure("height")))
-    slit = book.choose("sleeve_slit", lambda: (opening, f"as long as the underarm opening: {show(opening)}"))
+    opening = sewn_shut(book, "underarm_opening", lambda: _share(book, UNDERARM, book.measure("height")))
+    slit = sewn_shut(book, "sleeve_slit", lambda: (opening, f"as long as the underarm opening: {show(opening)}"))
     fitted(book, "sleeve_slit", slit, drop - armhole, "what the drop leaves below the armhole")
     wrist = book.choose("wrist_opening", lambda: _marked(book, hand_room(book)))
     fitted(book, "wrist_opening", wrist, drop, "the drop")
@@ -132,12 +135,17 @@ def shortened(book: Draftbook, armhole: float, drop: float) -> float:
 
 def fitted(book: Draftbook, name: str, mm: float, most: float, limit: str) -> float:
     """Note a size again where something else limits it; less than a stitch short of the limit goes all the way."""
-    stitch = 1.0  # mm, common practice, no source
     if mm > most:
         return book.note(name, most, f"{show(mm)} shortened to {limit}: {show(most)}")
-    if most - stitch < mm < most:
+    if most - STITCH < mm < most:
         return book.note(name, most, f"{show(mm)}, all the way to {limit}: {show(most)}")
     return mm
+
+
+def sewn_shut(book: Draftbook, name: str, rule: Callable[[], Ruling]) -> float:
+    """Note how long an opening is; one shorter than a stitch is none."""
+    mm = book.choose(name, rule)
+    return book.note(name, 0.0, f"{show(mm)} is less than a stitch: sewn shut, 0 mm") if 0 < mm < STITCH else mm
 
 
 def _share(book: Draftbook, share: float, height: float) -> Ruling:

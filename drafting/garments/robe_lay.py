@@ -11,6 +11,7 @@ from .robe_panels import Sizes, neck_scoop, slope
 from .sash import lay_sash
 
 BACK, UNDER_FRONT, UPPER_FRONT = -1.0, 1.0, 2.0
+NECK_POINT = 1e-3  # mm that a point may lie past the neck point and still count as it: more than a file's rounding
 FOLD_ROOM = 1.0  # mm that the sash's fold stands off the robe's side
 
 
@@ -49,7 +50,7 @@ def _lay_neckband(sizes: Sizes, front: dict[str, float], flat: FloatArray) -> Fl
     neck = np.concatenate([neck_scoop(sizes), [[0.0, -sizes["scoop"]]]])[::-1]
     turn = stations(neck)[-1]
     along, up = np.abs(flat[:, 0]), flat[:, 1:]
-    on_back, left = along <= turn, flat[:, 0] >= 0
+    on_back, left = along <= turn + NECK_POINT, flat[:, 0] >= 0
     # The neck lies left of the line from the centre back to the neck point, and right of the slope, which turns back.
     behind, heading_out = walk(neck, along)
     behind = behind + up * _slim(sizes) * np.column_stack([-heading_out[:, 1], heading_out[:, 0]])

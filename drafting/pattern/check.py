@@ -63,11 +63,11 @@ def _check_outline(name: str, edges: tuple[Edge, ...]) -> None:
             )
         if not np.allclose(edge.points[-1], following.points[0], atol=TOLERANCE.same_mm):
             raise DraftError(f"The {name} is open between its {edge.name} and its {following.name} edge.")
-    if signed_area(outline) <= 0:
-        raise DraftError(f"The {name} has no area, or runs clockwise.")
     if meeting := crossings(outline):
         x, y = outline[meeting[0][0]]
         raise DraftError(f"The {name}'s outline crosses itself near ({x:.1f}, {y:.1f}) mm.")
+    if signed_area(outline) <= 0:
+        raise DraftError(f"The {name} has no area, or runs clockwise.")
 
 
 def _check_seam(pattern: Pattern, seam: Seam) -> None:

@@ -95,4 +95,4 @@ def trace(*runs: tuple[str, ArrayLike]) -> tuple[Edge, ...]:
 
 def _without_repeats(edge: Edge) -> Edge:
     steps = np.linalg.norm(np.diff(edge.points, axis=0), axis=1)
-    return Edge(edge.name, edge.points[np.concatenate([[True], steps > TOLERANCE.same_mm])])
+    return Edge(edge.name, edge.points[np.concatenate([[True], ~(steps <= TOLERANCE.same_mm)])])
