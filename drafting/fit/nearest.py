@@ -116,7 +116,7 @@ def _to_box(points: FloatArray, low: FloatArray, high: FloatArray) -> FloatArray
 def _search(points: FloatArray, tree: _Tree) -> tuple[FloatArray, FloatArray, IntArray]:
     """Walk down the tree with all points at once, keeping the boxes that may hold something nearer than known."""
     who, node = np.arange(len(points)), np.zeros(len(points), dtype=np.int64)
-    limit = np.full(len(points), np.inf)
+    limit = np.full(len(points), np.finfo(float).max)  # finite: a box that is nowhere is never near
     for low, high, mark in zip(tree.lows[1:], tree.highs[1:], tree.marks[1:], strict=True):
         who, node = np.concatenate([who, who]), np.concatenate([2 * node, 2 * node + 1])
         here = points[who]

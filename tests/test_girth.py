@@ -1,0 +1,222 @@
+"""Sections, girths and laps against closed forms, trimesh and scipy."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.spatial import ConvexHull
+from scipy.special import ellipe, ellipeinc
+from tubes import circle, sleeve, straight_arm, tube_body, Weaver, wrap
+
+from drafting.fit.arm import place, stations
+from drafting.fit.girth import UP, front_edges, sleeve_girth, trunk_girth, trunk_slice
+from drafting.fit.lap import read_lap
+from drafting.fit.section import cut, tape_round
+
+LUMP = trimesh.creation.icosphere(subdivisions=3)
+LUMP.vertices *= np.array([30.0, 20.0, 60.0])
+LUMP.vertices *= 1 + 0.2 * np.sin(LUMP.vertices[:, 2:] / 7)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.tuples(*[st.floats(-1, 1)] * 3), st.floats(-25, 25))
+def test_a_section_is_as_long_as_trimesh_finds_it(direction, offset):
+    normal = np.array(direction) + [0, 0, 1.5]
+    normal /= np.linalg.norm(normal)
+    section = cut(LUMP.vertices, LUMP.faces, normal * offset, normal)
+    other = trimesh.intersections.mesh_plane(LUMP, normal, normal * offset)
+    assert section.lengths.sum() == pytest.approx(np.linalg.norm(np.diff(other, axis=1), axis=2).sum(), rel=1e-9)
+
+
+def test_section_ends_know_their_place_in_the_triangle():
+    section = cut(LUMP.vertices, LUMP.faces, np.array([1.0, 2.0, 3.0]), np.array([0.1, 0.2, 1.0]))
+    assert np.allclose(section.weights.sum(axis=2), 1)
+    assert (section.weights > -1e-12).all()
+    assert np.allclose(section.blend(LUMP.vertices[LUMP.faces]), section.points, atol=1e-12)
+
+
+def test_a_closed_section_is_one_ring_counter_clockwise_from_above():
+    section = cut(LUMP.vertices, LUMP.faces, np.zeros(3), UP)
+    (ring,) = section.chains()
+    assert len(ring) == len(section.face)
+    x, y = section.points[ring, 0, :2].T
+    assert np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)) > 0
+    assert np.allclose(section.points[ring, 1], section.points[np.roll(ring, -1), 0], atol=1e-12)
+
+
+def test_a_plane_through_vertices_and_edges_counts_nothing_twice():
+    box = trimesh.creation.box((2, 3, 4)).subdivide()
+    on_the_edges = cut(box.vertices, box.faces, np.zeros(3), UP)
+    assert on_the_edges.lengths.sum() == pytest.approx(10, abs=1e-12)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.tuples(st.floats(-50, 50), st.floats(-50, 50)), min_size=4, max_size=40, unique=True))
+def test_the_tape_is_the_hull_of_scipy(points):
+    points = np.round(np.array(points), 3)
+    if np.linalg.matrix_rank(points - points[0], tol=1e-6) < 2:
+        return
+    assert tape_round(points) == pytest.approx(ConvexHull(points).area, rel=1e-9)  # in 2D "area" is the perimeter
+
+
+def chord(girth: float, pieces: int) -> float:
+    """Perimeter of the regular polygon that stands in a circle of that girth."""
+    return girth * np.sinc(1 / pieces)
+
+
+@pytest.mark.parametrize("lap", [0.0, 12.5, 40.0])
+def test_a_wrapped_tube_has_the_girth_from_centre_front_to_centre_front(lap):
+    radius, quarter = 40.0, 20 * np.pi
+    cloth = wrap(circle(radius), quarter, lap, 50, 300, columns=120).cloth()
+    girth = trunk_girth(cloth, 173.3)
+    assert girth.cloth_mm == pytest.approx(4 * quarter, rel=1e-4)
+    assert girth.tape_mm == pytest.approx(4 * quarter, rel=1e-4)
+    if lap == 0:
+        assert girth.cloth_mm == pytest.approx(chord(4 * quarter, 480), rel=1e-12)
+
+
+def test_ease_of_an_even_air_gap_is_steiners():
+    """Garment less body is 2 pi d for an even gap d (Steiner). That the ease splits into the air gap's share and the
+    cloth's thickness, Etm: equations 9.2, 9.3, 9.5 in Zakaria & Gupta, "Anthropometry, Apparel Sizing and Design",
+    2nd ed., ch. 9, where (b) is the air gap between two perimeters."""
+    radius = 40.0
+    for gap in (0.5, 1.0, 3.0, 10.0):
+        cloth = wrap(circle(radius + gap), (radius + gap) * np.pi / 2, 15, 50, 300, columns=150).cloth()
+        ease = trunk_girth(cloth, 200).cloth_mm - 2 * np.pi * radius
+        assert ease == pytest.approx(2 * np.pi * gap, abs=0.02)
+
+
+def ellipse(a: float, b: float):
+    """Arc length from the front (0, -b) to x, y, and the whole girth, by scipy's elliptic integrals."""
+    m = 1 - b**2 / a**2  # x = a sin t, y = -b cos t: ds = a sqrt(1 - m sin^2 t) dt
+    t = np.linspace(-np.pi, 3 * np.pi, 20001)
+    s = a * ellipeinc(t, m)
+    return lambda u: np.column_stack([a * np.sin(np.interp(u, s, t)), -b * np.cos(np.interp(u, s, t))]), 4 * a * ellipe(
+        m
+    )
+
+
+def test_cloth_round_an_elliptic_cylinder_is_scipys_ellipse():
+    curve, girth = ellipse(60.0, 38.0)
+    found = trunk_girth(wrap(curve, girth / 4, 20, 50, 300, columns=200).cloth(), 150)
+    assert found.cloth_mm == pytest.approx(girth, rel=5e-5)
+    assert found.tape_mm == pytest.approx(girth, rel=5e-5)
+
+
+def test_folds_count_along_the_cloth_but_not_for_the_tape():
+    """A round of folds r(1 + a cos 12 t): the tape lies on the crests only."""
+    t = np.linspace(0, 2 * np.pi, 40001)
+    r = 40 * (1 + 0.08 * np.cos(12 * t))
+    xy = np.column_stack([r * np.sin(t), -r * np.cos(t)])
+    s = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(xy, axis=0), axis=1))])
+    curve = lambda u: np.column_stack([np.interp(u % s[-1], s, xy[:, k]) for k in range(2)])  # noqa: E731
+    found = trunk_girth(wrap(curve, s[-1] / 4, 0, 50, 300, columns=300).cloth(), 150)
+    assert found.cloth_mm == pytest.approx(s[-1], rel=1e-3)
+    assert found.tape_mm == pytest.approx(
+        24 * 43.2 * np.sin(np.pi / 12), rel=5e-3
+    )  # a 12-gon over the crests, bar their width
+    assert found.tape_mm < 0.9 * found.cloth_mm
+
+
+def test_no_cloth_no_girth():
+    cloth = wrap(circle(40), 20 * np.pi, 10, 50, 300).cloth()
+    assert trunk_girth(cloth, 20) is None
+    assert read_lap(cloth, "hip", 20) is None
+
+
+def test_a_band_makes_up_for_the_front_that_has_sloped_away():
+    """Above z = 200 the edge leaves the centre line by (z - 200) / 5; the band is 8 mm wide."""
+    quarter = 20 * np.pi
+    slope = lambda z: (200 - z) / 5  # noqa: E731
+    cloth = wrap(circle(40), quarter, slope, 50, 300, columns=120, band=8.0).cloth()
+    assert trunk_girth(cloth, 225).cloth_mm == pytest.approx(4 * quarter, rel=2e-4)  # 5 mm short, 8 mm of band
+    assert trunk_girth(cloth, 290).cloth_mm == pytest.approx(4 * quarter - 2 * (18 - 8), rel=2e-4)
+    assert trunk_girth(cloth, 100).cloth_mm == pytest.approx(4 * quarter, rel=2e-4)
+
+
+@pytest.mark.parametrize("lap", [5.0, 20.0, 45.0])
+@pytest.mark.parametrize("pull", [-6.0, 0.0, 6.0])
+def test_the_lap_of_a_wrap_is_what_its_round_leaves(lap, pull):
+    """The cloth is 4 quarters and two laps long; laid on a round of `girth`, what is left over lies double."""
+    girth = 80 * np.pi
+    quarter = (girth + pull) / 4
+    found = read_lap(wrap(circle(40), quarter, lap, 50, 300, columns=150).cloth(), "waist", 180)
+    assert found.overlap_mm == pytest.approx(2 * lap + pull, abs=0.02)
+    assert found.drafted_mm == pytest.approx(2 * lap, abs=1e-6)
+    assert found.centres_apart_mm == pytest.approx(-pull, abs=0.02)
+    assert not found.gapes
+
+
+def test_fronts_that_do_not_meet_gape_by_the_chord_between_them():
+    radius, quarter = 40.0, 55.0
+    found = read_lap(wrap(circle(radius), quarter, 5.0, 50, 300, columns=150).cloth(), "waist", 180)
+    missing = 2 * np.pi * radius - 4 * quarter - 10
+    assert found.overlap_mm == pytest.approx(-2 * radius * np.sin(missing / radius / 2), abs=1e-3)
+    assert found.gapes
+
+
+def test_a_neck_that_is_drafted_open_does_not_gape():
+    found = read_lap(wrap(circle(40), 20 * np.pi, -9.0, 50, 300, columns=150).cloth(), "bust", 180)
+    assert found.overlap_mm < 0
+    assert found.drafted_mm == pytest.approx(-18)
+    assert not found.gapes
+
+
+def test_the_band_counts_as_lap():
+    found = read_lap(wrap(circle(40), 20 * np.pi, 10, 50, 300, columns=150, band=8).cloth(), "bust", 180)
+    assert found.drafted_mm == pytest.approx(36, abs=0.01)
+    assert found.overlap_mm == pytest.approx(36, abs=0.02)
+
+
+def test_an_underarm_opening_is_not_taken_for_a_front():
+    """Without the seam at the left side the round falls into two runs; its fronts stay the fronts."""
+    cloth = wrap(circle(40), 20 * np.pi, 15, 50, 300, columns=100).cloth()
+    open_side = {vertex: len(cloth.vertices) + i for i, vertex in enumerate(np.unique(cloth.faces[cloth.piece == 1]))}
+    faces = cloth.faces.copy()
+    at_side = np.isclose(cloth.flat[:, :, 0], 20 * np.pi) & (cloth.piece == 1)[:, None]
+    faces[at_side] = [open_side[vertex] for vertex in faces[at_side]]
+    vertices = np.concatenate([cloth.vertices, cloth.vertices[list(open_side)]])
+    cut_open = type(cloth)(vertices, faces, cloth.flat, cloth.piece, cloth.pieces, cloth.roles, {})
+    left, right = front_edges(trunk_slice(cut_open, 180))
+    assert (left.side, right.side) == ("left", "right")
+    assert left.short_of_centre == pytest.approx(-15)
+    assert right.short_of_centre == pytest.approx(-15)
+    assert read_lap(cut_open, "bust", 180).overlap_mm == pytest.approx(30, abs=0.02)
+    assert trunk_girth(cut_open, 180).cloth_mm == pytest.approx(80 * np.pi, rel=1e-4)
+
+
+@pytest.mark.parametrize("degrees", [0.0, 30.0, 70.0])
+def test_stations_and_places_of_an_arm_are_inverse(degrees):
+    arm = straight_arm([40, 0, 300], degrees, 150)
+    for station in (-10.0, 0.0, 33.3, 120.0, 170.0):
+        point, direction = place(arm, station)
+        assert stations(arm, point[None])[0] == pytest.approx(station, abs=1e-9)
+        assert np.linalg.norm(direction) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("degrees", [0.0, 45.0])
+def test_a_sleeve_is_measured_across_the_arm(degrees):
+    """Half round of radius 10 and two straight sides: unfolded twice the drop, whatever the arm's pose."""
+    arm = straight_arm([40, 0, 300], degrees, 150)
+    body, weaver = tube_body(40, 420, arm), Weaver()
+    sleeve(weaver, arm, "left", 10, 130, 60, 10)
+    sleeve(weaver, arm, "right", 10, 130, 50, 10)
+    cloth = weaver.cloth()
+    assert sleeve_girth(cloth, body, "wrist", "left").cloth_mm == pytest.approx(120, abs=0.05)
+    assert sleeve_girth(cloth, body, "wrist", "right").cloth_mm == pytest.approx(100, abs=0.05)
+    hang = 60 - 5 * np.pi
+    tape = 2 * hang + 10 * np.pi + 20
+    assert sleeve_girth(cloth, body, "wrist", "left").tape_mm == pytest.approx(tape, abs=0.05)
+
+
+def test_a_sleeve_that_does_not_reach_has_no_girth_there():
+    arm = straight_arm([40, 0, 300], 45, 150)
+    body, weaver = tube_body(40, 420, arm), Weaver()
+    sleeve(weaver, arm, "left", 50, 110, 60, 10)  # the wrist lies at 120, the upper arm girth at 0.3 * 120 / sin 45
+    cloth = weaver.cloth()
+    assert sleeve_girth(cloth, body, "wrist", "left") is None
+    assert sleeve_girth(cloth, body, "wrist", "right") is None
+    assert sleeve_girth(cloth, body, "upper_arm", "left").cloth_mm == pytest.approx(120, abs=0.05)
