@@ -5,7 +5,7 @@ command line can use the parts it needs alone.
 """
 
 
-def register():
+def register() -> None:
     """Blender enables the extension."""
     from . import operators, panels, properties
 
@@ -14,7 +14,7 @@ def register():
     panels.register()
 
 
-def unregister():
+def unregister() -> None:
     """Blender disables the extension; the other way round."""
     from . import operators, panels, properties
 

@@ -45,7 +45,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
 
     scan: bpy.props.StringProperty(name="Scan", subtype="FILE_PATH", description="The doll's scan that is open")
     height: bpy.props.StringProperty(
-        name="True height", description="Crown above soles, such as 42cm or 16 1/2in; empty: guessed from the scan"
+        name="Height", description="Crown above soles, such as 42cm or 16 1/2in; empty: guessed from the scan"
     )
     show: bpy.props.EnumProperty(
         name="Lengths in",
@@ -87,14 +87,14 @@ def option_texts(settings):
     return texts
 
 
-def register():
+def register() -> None:
     """Put the settings on every scene."""
     for cls in CLASSES:
         bpy.utils.register_class(cls)
     bpy.types.Scene.toile = bpy.props.PointerProperty(type=TOILE_PG_settings)
 
 
-def unregister():
+def unregister() -> None:
     """Take them away."""
     del bpy.types.Scene.toile
     for cls in reversed(CLASSES):

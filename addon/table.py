@@ -11,6 +11,7 @@ from collections.abc import Iterable
 import bmesh
 import bpy
 import numpy as np
+from mathutils import Vector
 from numpy.typing import NDArray
 
 from drafting.body.body import Body
@@ -25,6 +26,7 @@ METRES = 0.001
 MARK = "toile_role"
 SKIN_COLOUR = (0.80, 0.62, 0.52, 1.0)
 TAPE_COLOUR = (0.95, 0.35, 0.10, 1.0)
+INK_COLOUR = (0.05, 0.05, 0.05, 1.0)
 PAPER_COLOUR = (0.93, 0.90, 0.82, 1.0)
 
 
@@ -47,6 +49,27 @@ def clear(scene: bpy.types.Scene, roles: Iterable[str]) -> None:
         bpy.data.objects.remove(thing)
         if data is not None and data.users == 0:
             (bpy.data.meshes if isinstance(data, bpy.types.Mesh) else bpy.data.curves).remove(data)
+
+
+def in_the_way(scene: bpy.types.Scene, objects: Iterable[bpy.types.Object]) -> list[bpy.types.Object]:
+    """Those of these objects, not ours, that reach into the doll's space, such as a new file's cube."""
+    ours = {thing.name: thing for thing in collection(scene).all_objects}
+    dolls = [_reach(thing) for thing in ours.values() if thing.get(MARK) == "doll"]
+    others = [
+        thing for thing in objects if thing.name not in ours and thing.type in {"MESH", "CURVE", "SURFACE", "META"}
+    ]
+    return [
+        thing
+        for thing in others
+        for low, high in [_reach(thing)]
+        if any((low < doll_high).all() and (high > doll_low).all() for doll_low, doll_high in dolls)
+    ]
+
+
+def _reach(thing: bpy.types.Object) -> tuple[FloatArray, FloatArray]:
+    """Lowest and highest corner in space, scene units."""
+    corners = np.array([thing.matrix_world @ Vector(corner) for corner in thing.bound_box])
+    return corners.min(axis=0), corners.max(axis=0)
 
 
 def lay_doll(scene: bpy.types.Scene, body: Body) -> bpy.types.Object:
@@ -152,13 +175,17 @@ def _line(scene: bpy.types.Scene, name: str, path: FloatArray, thickness_mm: flo
     return _link(scene, curve, name, "tape", TAPE_COLOUR)
 
 
-def _text(scene: bpy.types.Scene, title: str, flat: FloatArray, size_mm: float) -> bpy.types.Object:
-    """A panel's name below it."""
+def _text(scene: bpy.types.Scene, title: str, flat: FloatArray, most_mm: float) -> bpy.types.Object:
+    """A panel's name, written on it, no larger than `most_mm` and than the panel."""
+    low, high = flat.min(axis=0), flat.max(axis=0)
+    size_mm = min(most_mm, 0.6 * (high[1] - low[1]), 0.9 * (high[0] - low[0]) / (0.55 * len(title)))
     curve = bpy.data.curves.new(title, "FONT")
     curve.body = title
     curve.size = size_mm * METRES
-    made = _link(scene, curve, f"{title} (name)", "panel", (0.1, 0.1, 0.1, 1.0))
-    made.location = (flat[:, 0].min() * METRES, 0.0, flat[:, 1].min() * METRES - 1.2 * size_mm * METRES)
+    curve.align_x, curve.align_y = "CENTER", "CENTER"
+    made = _link(scene, curve, f"{title} (name)", "panel", INK_COLOUR)
+    x, z = 0.5 * (low + high) * METRES
+    made.location = (x, -0.5 * METRES, z)  # half a millimetre before the paper
     made.rotation_euler = (np.pi / 2.0, 0.0, 0.0)
     return made
 

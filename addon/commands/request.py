@@ -150,11 +150,11 @@ def _reader(verb: str, garment: Garment) -> Reader:
     pictures.add_argument("--print", metavar="IMAGE", help="a picture of printed cloth (PNG)")
     pictures.add_argument("--print-width", "--print_width", metavar="LENGTH", help="how wide that picture is on cloth")
     reader.add_argument("--vary", metavar="NAME=a,b,c", help="compare: the option to vary and its values")
-    groups = {}
+    groups: dict[str, argparse._ArgumentGroup] = {}
     for option in garment.options:
-        group = groups.setdefault(option.group, None) or reader.add_argument_group(f"draft: {option.group.lower()}")
-        groups[option.group] = group
-        _add_option(group, option)
+        if option.group not in groups:
+            groups[option.group] = reader.add_argument_group(f"draft: {option.group.lower()}")
+        _add_option(groups[option.group], option)
     return reader
 
 

@@ -8,13 +8,18 @@ from bpy_extras.io_utils import ImportHelper
 from drafting.units import format_length
 
 from .. import table, workshop
-from .edge import StepOperator
+from .edge import StepOperator, look_at
 
 
 def opened(context, body):
     """Show the doll, and say what was opened."""
+    context.view_layer.update()
+    hidden = table.in_the_way(context.scene, context.visible_objects)
+    for thing in hidden:
+        thing.hide_set(True)
     look_at(context, "doll")
-    return f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.skin.faces)} faces"
+    said = f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.skin.faces)} faces"
+    return f"{said}; hidden behind it: {', '.join(thing.name for thing in hidden)}" if hidden else said
 
 
 class TOILE_OT_open_scan(StepOperator, ImportHelper, bpy.types.Operator):
@@ -30,7 +35,7 @@ class TOILE_OT_open_scan(StepOperator, ImportHelper, bpy.types.Operator):
         return opened(context, workshop.open_doll(context.scene, Path(self.filepath)))
 
 
-_sample_items = []  # Blender does not hold the texts of a dynamic enum itself
+_sample_items: list[tuple[str, str, str]] = []  # Blender does not hold the texts of a dynamic enum itself
 
 
 def sample_items(_self, _context):
@@ -47,12 +52,12 @@ class TOILE_OT_sample_doll(StepOperator, bpy.types.Operator):
     bl_idname = "toile.sample_doll"
     bl_label = "Sample doll"
 
-    name: bpy.props.EnumProperty(name="Doll", items=sample_items)
+    doll: bpy.props.EnumProperty(name="Doll", items=sample_items)
 
     def work(self, context):
         """Open the chosen sample."""
         context.scene.toile.height = ""
-        return opened(context, workshop.open_doll(context.scene, workshop.samples()[self.name]))
+        return opened(context, workshop.open_doll(context.scene, workshop.samples()[self.doll]))
 
 
 class TOILE_OT_measure(StepOperator, bpy.types.Operator):
@@ -66,21 +71,6 @@ class TOILE_OT_measure(StepOperator, bpy.types.Operator):
         """Measure."""
         body = workshop.measure(context.scene)
         return f"{len(body.measures)} measures taken"
-
-
-def look_at(context, role):
-    """Turn the 3D view to our objects of a role, where there is a view."""
-    if context.area is None or context.area.type != "VIEW_3D":
-        return
-    chosen = [thing for thing in table.collection(context.scene).all_objects if thing.get(table.MARK) == role]
-    region = next(region for region in context.area.regions if region.type == "WINDOW")
-    for thing in context.view_layer.objects:
-        thing.select_set(thing in chosen)
-    with context.temp_override(region=region):
-        bpy.ops.view3d.view_axis(type="FRONT")
-        bpy.ops.view3d.view_selected()
-    for thing in chosen:
-        thing.select_set(False)
 
 
 CLASSES = (TOILE_OT_open_scan, TOILE_OT_sample_doll, TOILE_OT_measure)

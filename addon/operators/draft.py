@@ -3,7 +3,7 @@
 import bpy
 
 from .. import workshop
-from .edge import StepOperator
+from .edge import StepOperator, look_at
 
 
 class TOILE_OT_draft(StepOperator, bpy.types.Operator):
@@ -16,6 +16,7 @@ class TOILE_OT_draft(StepOperator, bpy.types.Operator):
     def work(self, context):
         """Draft."""
         pattern = workshop.draft(context.scene)
+        look_at(context, "doll", "panel")
         return f"{len(pattern.panels)} panels, {len(pattern.seams)} seams"
 
 

@@ -1,8 +1,13 @@
 """The edge between the road and Blender's window: what a step needs, and how an error is told."""
 
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import bpy
+
 from drafting.errors import ToileError
 
-from .. import session
+from .. import table
 
 WANTED = {
     "body": "Open a doll first",
@@ -16,7 +21,12 @@ class StepOperator:
     """A step of the road as an operator: `needs` names what it stands on, `work` does it and says what was done."""
 
     bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012  Blender reads it as it is
-    needs = ()
+    needs: tuple[str, ...] = ()
+
+    if TYPE_CHECKING:  # Blender's operator brings the first two, each step the third
+        poll_message_set: Callable
+        report: Callable
+        work: Callable
 
     @classmethod
     def poll(cls, context):
@@ -45,6 +55,16 @@ def refuse(operator, error):
     return {"CANCELLED"}
 
 
-def measured(scene):
-    """The doll on the table, or None."""
-    return session.get(scene, "body")
+def look_at(context, *roles):
+    """Turn the 3D view to our objects of these roles, from the front, where there is a view."""
+    if context.area is None or context.area.type != "VIEW_3D":
+        return
+    chosen = [thing for thing in table.collection(context.scene).all_objects if thing.get(table.MARK) in roles]
+    region = next(region for region in context.area.regions if region.type == "WINDOW")
+    for thing in context.view_layer.objects:
+        thing.select_set(thing in chosen)
+    with context.temp_override(region=region):
+        bpy.ops.view3d.view_axis(type="FRONT")
+        bpy.ops.view3d.view_selected()
+    for thing in chosen:
+        thing.select_set(False)

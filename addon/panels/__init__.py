@@ -7,13 +7,13 @@ from . import cloth, doll, draft
 CLASSES = (*doll.CLASSES, *draft.CLASSES, *cloth.CLASSES)
 
 
-def register():
+def register() -> None:
     """Make the panels known."""
     for cls in CLASSES:
         bpy.utils.register_class(cls)
 
 
-def unregister():
+def unregister() -> None:
     """Forget them."""
     for cls in reversed(CLASSES):
         bpy.utils.unregister_class(cls)

@@ -17,7 +17,7 @@ class TOILE_PT_doll(StepPanel, bpy.types.Panel):
         layout.prop(settings, "height", placeholder="42cm, 16 1/2in")
         column = layout.column(align=True)
         column.operator("toile.open_scan", icon="FILE_FOLDER")
-        column.operator_menu_enum("toile.sample_doll", "name", icon="OUTLINER_OB_ARMATURE")
+        column.operator_menu_enum("toile.sample_doll", "doll", icon="OUTLINER_OB_ARMATURE")
         body = session.get(context.scene, "body")
         if body is None:
             sentence(layout, context, "Write the doll's true height, then open its scan.", "INFO")

@@ -8,8 +8,6 @@ from drafting.garments.options import read_option
 from .. import session, workshop
 from .base import StepPanel, length, sentence
 
-USUAL = {"Size", "Sleeve"}  # groups that stand open; the others are folded
-
 
 class TOILE_PT_draft(StepPanel, bpy.types.Panel):
     """The draft."""
@@ -68,7 +66,7 @@ def group_panel(group):
         "__doc__": f"Options: {group}.",
         "bl_label": group,
         "bl_parent_id": "TOILE_PT_draft",
-        "bl_options": set() if group in USUAL else {"DEFAULT_CLOSED"},
+        "bl_options": {"DEFAULT_CLOSED"},
         "draw": draw,
     }
     return type(f"TOILE_PT_draft_{group.lower()}", (StepPanel, bpy.types.Panel), words)
