@@ -120,7 +120,7 @@ def test_an_even_gap_is_even_everywhere():
 def test_gap_counts_area_not_vertices():
     """An eccentric tube: the gap e cos t + d has median d; its share below zero is a closed form, on any mesh."""
     offset, room = 5.0, 3.0
-    shift = lambda s: circle(43)(s) + [0, offset]  # noqa: E731
+    shift = lambda s: circle(43)(s) + np.array([0, offset])  # noqa: E731
     body = tube_body(40, 400, sides=720)
     gap = read_gap(wrap(shift, 43 * np.pi / 2, 0, 100, 300, columns=200).cloth(), body.skin, 0.3)
     turn = np.linspace(0, 2 * np.pi, 200001)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 from scipy.special import ellipe, ellipeinc
-from tubes import circle, sleeve, straight_arm, tube_body, Weaver, wrap
+from tubes import Weaver, circle, sleeve, straight_arm, tube_body, wrap
 
 from drafting.fit.arm import place, stations
 from drafting.fit.girth import UP, front_edges, sleeve_girth, trunk_girth, trunk_slice
@@ -24,7 +24,7 @@ LUMP.vertices *= 1 + 0.2 * np.sin(LUMP.vertices[:, 2:] / 7)
 @settings(max_examples=30, deadline=None)
 @given(st.tuples(*[st.floats(-1, 1)] * 3), st.floats(-25, 25))
 def test_a_section_is_as_long_as_trimesh_finds_it(direction, offset):
-    normal = np.array(direction) + [0, 0, 1.5]
+    normal = np.add(direction, (0, 0, 1.5))
     normal /= np.linalg.norm(normal)
     section = cut(LUMP.vertices, LUMP.faces, normal * offset, normal)
     other = trimesh.intersections.mesh_plane(LUMP, normal, normal * offset)

@@ -29,7 +29,7 @@ WIDE = ("pattern",)
 # Common practice, no source.
 CARE = (
     "Count pins and needles before and after; keep them off the floor and out of reach of children and pets.",
-    "Take the doll out before you iron: heat and steam soften vinyl and craze resin. Switch the iron off when you leave.",
+    "Take the doll out before you iron: heat and steam soften vinyl and craze resin. Switch the iron off after.",
     "Dark cloth stains pale vinyl and resin: wash it first, and try a scrap on the doll's sole.",
     "Cut away from your fingers, and put the cap back on the rotary cutter.",
 )

@@ -10,7 +10,8 @@ CSS = """
 html { background: var(--paper); color: var(--ink); }
 body { margin: 0 auto; max-width: 60rem; padding: 2.5rem 1.5rem 4rem;
   font: 1rem/1.55 system-ui, -apple-system, "Segoe UI", "Noto Sans", sans-serif; }
-h1, h2 { font-family: "Iowan Old Style", "Palatino Linotype", Palatino, Georgia, "Noto Serif", serif; font-weight: 600; }
+h1, h2, .verdict strong { font-family: "Iowan Old Style", "Palatino Linotype", Palatino, Georgia, serif;
+  font-weight: 600; }
 h1 { font-size: 1.15rem; margin: 0; color: var(--quiet); font-weight: 400; }
 h2 { font-size: 1.35rem; margin: 3rem 0 .75rem; padding-bottom: .3rem; border-bottom: 1px solid var(--line); }
 p { margin: .5rem 0; }
@@ -19,8 +20,7 @@ p { margin: .5rem 0; }
 .verdict { display: flex; align-items: center; gap: 1.25rem; margin: .75rem 0 0; padding: 1.25rem 1.5rem;
   border: 1px solid var(--line); border-left: .6rem solid var(--tone); background: #fffdf8; }
 .verdict svg { flex: none; width: 4rem; height: 4rem; color: var(--tone); }
-.verdict strong { display: block; font: 600 2.4rem/1.15 "Iowan Old Style", "Palatino Linotype", Palatino, Georgia, serif;
-  color: var(--tone); }
+.verdict strong { display: block; font-size: 2.4rem; line-height: 1.15; color: var(--tone); }
 .verdict p { margin: .25rem 0 0; }
 .is-fits { --tone: var(--fits); } .is-tight { --tone: var(--tight); } .is-loose { --tone: var(--loose); }
 .is-open { --tone: var(--open); } .is-none { --tone: var(--none); }
