@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ..cloth.fabric import Fabric
 from .hang import Hem, Sleeve
 from .lap import Lap
-from .level import ARM_LEVELS, LOOSE, TIGHT, TRUNK_LEVELS, Level
+from .level import ARM_LEVELS, FITS, LOOSE, TIGHT, TRUNK_LEVELS, Level
 
 # Where a sleeve ends: as drafted 2 % of the doll's height past the wrist; from the wrist itself to twice as far is
 # good (common practice, no source).
@@ -43,12 +43,21 @@ class Advice:
 
 @dataclass(frozen=True)
 class Findings:
-    """What the advice is drawn from."""
+    """What the advice is drawn from.
+
+    Attributes
+    ----------
+    options : mapping of str to object
+        As the maker chose them; None where a rule decided.
+    sizes : mapping of str to float
+        All sizes of the draft, mm.
+    """
 
     height_mm: float
     scale: float
     fabric: Fabric
     options: Mapping[str, object]
+    sizes: Mapping[str, float]
     levels: Sequence[Level]
     laps: Sequence[Lap]
     hem: Hem | None
@@ -89,8 +98,8 @@ def _trunk(found: Findings) -> list[Advice]:
     # What is taken off one level is taken off all: no more than the tightest can spare.
     spare = math.floor(min((level.ease_mm or 0.0) - level.wanted_mm[0] for level in trunk if level.ease_mm is not None))
     worst = max(loose, key=_surplus)
-    less = min(math.ceil(_surplus(worst)), spare)
-    return [_narrower(worst, less)] if less >= 1 else []
+    less = min(math.ceil(_surplus(worst)), spare) // 4
+    return [_narrower(worst, less) if less >= 1 else _gathered(worst)]
 
 
 def _wider(found: Findings, level: Level, more: int) -> Advice:
@@ -106,30 +115,40 @@ def _wider(found: Findings, level: Level, more: int) -> Advice:
 
 
 def _narrower(level: Level, less: int) -> Advice:
-    quarter = max(1, math.floor(less / 4))
     return Advice(
         "width",
-        -quarter,
-        f"Make each back and front {quarter} mm narrower: at the {_word(level.name)} there is {level.ease_mm:.0f} mm "
+        -less,
+        f"Make each back and front {less} mm narrower: at the {_word(level.name)} there is {level.ease_mm:.0f} mm "
         f"of ease, at most {level.wanted_mm[1]:.0f} mm is wanted.",
     )
 
 
+def _gathered(level: Level) -> Advice:
+    return Advice(
+        "",
+        0.0,
+        f"Leave the width: {_surplus(level):.0f} mm too much ease at the {_word(level.name)} is needed elsewhere; "
+        "gather it under the sash.",
+    )
+
+
 def _arms(found: Findings) -> list[Advice]:
-    advice = []
-    for level in found.levels:
-        if level.name in ARM_LEVELS and level.verdict == TIGHT:
-            option, part = ("armhole", "armhole") if level.name == "upper_arm" else ("wrist_opening", "wrist opening")
-            more = math.ceil(_missing(level) / 2)
-            advice.append(
-                Advice(
-                    option,
-                    more,
-                    f"Make the {part} {more} mm deeper: the sleeve has {level.ease_mm:.1f} mm of ease round the "
-                    f"{_word(level.name)}, at least {level.wanted_mm[0]:.1f} mm is wanted.",
-                )
-            )
-    return advice
+    """A hanging sleeve is twice its drop round: half of what is missing or too much goes into the drop."""
+    arms = [level for level in found.levels if level.name in ARM_LEVELS and level.ease_mm is not None]
+    worst = max(arms, key=lambda level: max(_missing(level), _surplus(level)), default=None)
+    if worst is None or worst.verdict == FITS:
+        return []
+    tight = worst.verdict == TIGHT
+    change = math.ceil(_missing(worst) / 2) if tight else -math.ceil(_surplus(worst) / 2)
+    limit = f"at least {worst.wanted_mm[0]:.0f}" if tight else f"at most {worst.wanted_mm[1]:.0f}"
+    return [
+        Advice(
+            "sleeve_drop",
+            change,
+            f"Make the sleeve {abs(change)} mm {'deeper' if tight else 'shallower'}: it has "
+            f"{worst.ease_mm:.0f} mm of ease round the {_word(worst.name)}, {limit} mm is wanted.",
+        )
+    ]
 
 
 def _sleeve(found: Findings) -> list[Advice]:
@@ -159,9 +178,7 @@ def _hem(found: Findings) -> list[Advice]:
 
 
 def _stiffness(found: Findings) -> list[Advice]:
-    drop, bending = found.options.get("sleeve_drop"), found.fabric.bending_mm
-    hung = [sleeve.drop_mm for sleeve in found.sleeves if sleeve.drop_mm is not None]
-    depth = drop if isinstance(drop, int | float) else max(hung, default=None)
+    depth, bending = found.sizes.get("sleeve_drop"), found.fabric.bending_mm
     if depth is None or depth >= HANGS * bending:
         return []
     softer = math.floor(depth / HANGS)

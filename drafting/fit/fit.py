@@ -87,7 +87,8 @@ def read_fit(
     laps = tuple(lap for lap in (_lap(draped, body, name) for name in TRUNK_LEVELS) if lap is not None)
     stretch, gap = read_stretch(cloth, pattern), read_gap(cloth, body.skin, fabric.thickness_mm)
     hem, sleeves, fronts = read_hem(cloth), tuple(read_sleeves(cloth, body)), _fronts(draped.lap)
-    found = Findings(body.height_mm, scale, fabric, pattern.options, levels, laps, hem, sleeves)
+    sizes = {rule.name: rule.mm for rule in pattern.rules}
+    found = Findings(body.height_mm, scale, fabric, pattern.options, sizes, levels, laps, hem, sleeves)
     return Fit(
         garment=pattern.garment,
         height_mm=body.height_mm,

@@ -89,9 +89,12 @@ def _in_short(fit: Fit) -> str:
     said = [f"The fronts close, {fit.fronts}."] if fit.fronts else []
     eased = [level for level in fit.levels if level.ease_mm is not None]
     off = [level for level in eased if level.verdict != FITS]
-    for level in off or sorted(eased, key=lambda level: level.ease_mm or 0.0)[:1]:
-        word = "Least ease" if not off else level.verdict.capitalize()
-        said.append(f"{word} at the {_word(level.name)}: {_mm(level.ease_mm)} ({_wanted(level)} wanted).")
+    for verdict in (TIGHT, LOOSE):
+        if names := [_word(level.name) for level in off if level.verdict == verdict]:
+            said.append(f"{verdict.capitalize()} at the {_listed(names)}.")
+    if eased and not off:
+        least = min(eased, key=lambda level: level.ease_mm or 0.0)
+        said.append(f"Least ease at the {_word(least.name)}: {_mm(least.ease_mm)}, {_wanted(least)} wanted.")
     return " ".join(said)
 
 
@@ -99,7 +102,7 @@ def _changes(fit: Fit) -> str:
     items = []
     for advice in fit.advice:
         by = f"{advice.change_mm:+.0f} mm" if advice.change_mm else ""
-        by = f'<span class="by">{by}<br><small>{_inches(advice.change_mm)}</small></span>' if by else ""
+        by = f'<span class="by">{by} <small>{_inches(advice.change_mm)}</small></span>' if by else ""
         items.append(f"<li><span>{escape(advice.sentence)}</span>{by}</li>")
     return f'<section><h2>What to change</h2>\n<ol class="change">{"".join(items)}</ol></section>'
 
@@ -109,14 +112,14 @@ def _glance(fit: Fit) -> str:
     for level in fit.levels:
         tone = TONES.get(level.verdict, "none")
         rows.append(
-            f"<span>{escape(_word(level.name).capitalize())}</span>{_ease_bar(level)}"
-            f'<span class="tone is-{tone}">{escape(level.verdict)}</span>'
+            f'<div class="ease"><span>{escape(_word(level.name).capitalize())}</span>{_ease_bar(level)}'
+            f'<span class="tone is-{tone}">{escape(level.verdict)}</span></div>'
         )
     key = (
         '<div class="key quiet"><span><i class="band"></i>ease that suits</span>'
         '<span><i class="mark"></i>ease of this drape, mm</span><span>0 = the body itself</span></div>'
     )
-    return f'<section><h2>Ease at a glance</h2>\n<div class="ease">{"".join(rows)}</div>{key}</section>' if rows else ""
+    return f"<section><h2>Ease at a glance</h2>{''.join(rows)}{key}</section>" if rows else ""
 
 
 def _ease_bar(level: Level) -> str:
@@ -129,12 +132,14 @@ def _ease_bar(level: Level) -> str:
     zero, left, right, mark = (across(mm) for mm in (0.0, low, high, level.ease_mm))
     label = f"{_word(level.name)}: ease {level.ease_mm:.1f} mm, {low:.1f} to {high:.1f} mm wanted"
     return (
-        f'<svg viewBox="0 0 600 46" preserveAspectRatio="none" role="img" aria-label="{escape(label)}">'
+        f'<svg viewBox="0 0 600 58" role="img" aria-label="{escape(label)}">'
         f'<line x1="10" y1="30" x2="590" y2="30" stroke="#b9b09b"/>'
         f'<rect x="{left:.1f}" y="22" width="{max(right - left, 1):.1f}" height="16" fill="#cfdcc4" stroke="#7f9a6e"/>'
         f'<line x1="{zero:.1f}" y1="20" x2="{zero:.1f}" y2="40" stroke="#5f5a50" stroke-dasharray="2 2"/>'
         f'<line x1="{mark:.1f}" y1="17" x2="{mark:.1f}" y2="43" stroke="#2a2926" stroke-width="4"/>'
-        f'<text x="{mark:.1f}" y="12" text-anchor="middle" font-size="13" fill="#2a2926">{level.ease_mm:.1f}</text>'
+        f'<text x="{mark:.1f}" y="12" text-anchor="middle" font-size="14" fill="#2a2926">{level.ease_mm:.1f}</text>'
+        f'<text x="{left:.1f}" y="53" text-anchor="middle" font-size="12" fill="#5f5a50">{low:.0f}</text>'
+        f'<text x="{right:.1f}" y="53" text-anchor="middle" font-size="12" fill="#5f5a50">{high:.0f}</text>'
         f"</svg>"
     )
 
@@ -172,7 +177,7 @@ def _levels(fit: Fit) -> str:
         "Garment: along the cloth, from centre front to centre front; across the arms the mean of both sides. "
         "Outside tape: a taut tape round all of it. Inches to the nearest sixteenth."
     )
-    return f"<section><h2>Body and garment</h2>{_table(heads, rows, caption, numbers=range(1, 7))}</section>"
+    return f'<section class="stacked"><h2>Body and garment</h2>{_table(heads, rows, caption, range(1, 7))}</section>'
 
 
 def _drape(fit: Fit) -> str:
@@ -205,7 +210,7 @@ def _drape(fit: Fit) -> str:
         ),
         ("Movement at the end", f"{fit.speed_p99_mm_s:.1f} mm/s", "all but the fastest hundredth"),
     ]
-    return f"<section><h2>How it hangs</h2>{_table(('', 'Found', ''), rows, '', numbers=(1,))}</section>"
+    return f"<section><h2>How it hangs</h2>{_table(('', 'Found', ''), rows, '', (1,))}</section>"
 
 
 def _rules(pattern: Pattern) -> str:
@@ -214,7 +219,7 @@ def _rules(pattern: Pattern) -> str:
         f"{_plain(name)} {_shown(value)}" for name, value in pattern.options.items() if value is not None
     )
     caption = f"Chosen: {escape(chosen)}." if chosen else ""
-    table = _table(("Size", "Drafted", "Rule"), rows, caption, numbers=(1,))
+    table = _table(("Size", "Drafted", "Rule"), rows, caption, (1,))
     return f"<section><h2>The draft and its rules</h2>{table}</section>" if rows else ""
 
 
@@ -224,7 +229,7 @@ def _measures(body: Body) -> str:
         for name, one in body.measures.items()
     ]
     heads = ("Measure", "Used", "At height", "Left", "Right")
-    return f"<section><h2>The doll's measures</h2>{_table(heads, rows, '', numbers=range(1, 5))}</section>"
+    return f"<section><h2>The doll's measures</h2>{_table(heads, rows, '', range(1, 5))}</section>"
 
 
 def _cloth(fit: Fit) -> str:
@@ -241,7 +246,7 @@ def _cloth(fit: Fit) -> str:
         ("Mesh", f"{fit.vertices}", f"points, {_mm(fit.edge_mm)} apart"),
     ]
     caption = f"{fabric.name.capitalize()}. Source of the figures: {fabric.source}."
-    return f"<section><h2>The cloth</h2>{_table(('', '', ''), rows, escape(caption), numbers=(1,))}</section>"
+    return f"<section><h2>The cloth</h2>{_table(('', '', ''), rows, escape(caption), (1,))}</section>"
 
 
 def _notes(body: Body, fit: Fit) -> str:
@@ -292,7 +297,7 @@ def _both(mm: float) -> str:
 
 
 def _cell(mm: float | None) -> str:
-    return "–" if mm is None else f"{_mm(mm)}<br><small>{_inches(mm)}</small>"
+    return "–" if mm is None else f"{_mm(mm)} <small>{_inches(mm)}</small>"
 
 
 def _wanted(level: Level) -> str:
@@ -309,6 +314,10 @@ def _plain(name: str) -> str:
 
 def _word(level: str) -> str:
     return level.replace("_", " ")
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def _shown(value: object) -> str:

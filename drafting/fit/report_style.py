@@ -32,14 +32,14 @@ ol.change li::before { content: counter(change); font: 600 1.3rem/1 Georgia, ser
 ol.change .by { white-space: nowrap; font-weight: 600; font-variant-numeric: tabular-nums; color: var(--indigo); }
 
 .ease { display: grid; grid-template-columns: 7rem 1fr 7.5rem; gap: .35rem 1rem; align-items: center; }
-.ease svg { width: 100%; height: 2.6rem; overflow: visible; }
+.ease svg { width: 100%; height: auto; overflow: visible; }
 .tone { color: var(--tone); font-weight: 600; white-space: nowrap; }
 .key { display: flex; flex-wrap: wrap; gap: .25rem 1.5rem; font-size: .88rem; margin-top: .6rem; }
 .key i { display: inline-block; width: 1.6rem; height: .75rem; margin-right: .4rem; vertical-align: -1px; }
 .key .band { background: #cfdcc4; border: 1px solid #7f9a6e; }
 .key .mark { width: 0; height: 1rem; border-left: 4px solid var(--ink); vertical-align: -3px; }
 
-.pictures { display: grid; grid-template-columns: repeat(auto-fit, minmax(13rem, 1fr)); gap: 1rem; }
+.pictures { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(12.5rem, 45%), 1fr)); gap: 1rem; }
 .pictures figure.wide { grid-column: 1 / -1; }
 figure { margin: 0; break-inside: avoid; }
 figure img { display: block; width: 100%; height: auto; background: #fff; border: 1px solid var(--line); }
@@ -48,28 +48,31 @@ figcaption { font-size: .88rem; margin-top: .3rem; }
 .scroll { overflow-x: auto; }
 table { width: 100%; border-collapse: collapse; font-size: .93rem; break-inside: auto; }
 caption { text-align: left; font-size: .88rem; padding: .2rem 0 .4rem; }
-th, td { padding: .38rem .7rem .38rem 0; text-align: left; vertical-align: baseline;
+th, td { padding: .38rem 1.1rem .38rem 0; text-align: left; vertical-align: baseline;
   border-bottom: 1px solid var(--line); }
 thead th { font-weight: 600; color: var(--quiet); font-size: .85rem; border-bottom: 2px solid var(--line); }
 tbody th { font-weight: 600; white-space: nowrap; }
 td.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 th.n { text-align: right; }
-td small { color: var(--quiet); }
+td small { display: inline-block; min-width: 5rem; color: var(--quiet); }
+.stacked td.n small, .by small { display: block; min-width: 0; }
+.by { text-align: right; }
 tr { break-inside: avoid; }
 ul { padding-left: 1.2rem; margin: .5rem 0; }
 .care { background: var(--wash); padding: .8rem 1.2rem; margin-top: 3rem; }
 .care h2 { margin: 0 0 .4rem; border: 0; font-size: 1.1rem; }
 
 @media (max-width: 40rem) {
-  .ease { grid-template-columns: 1fr auto; } .ease svg { grid-column: 1 / -1; grid-row: 2; }
-  .ease { row-gap: .1rem; } ol.change li { grid-template-columns: 2.2rem 1fr; } ol.change .by { grid-column: 2; }
+  .ease { grid-template-columns: 1fr auto; margin-bottom: .6rem; } .ease svg { grid-column: 1 / -1; grid-row: 2; }
+  ol.change li { grid-template-columns: 2.2rem 1fr; } ol.change .by { grid-column: 2; }
 }
 @media print {
   @page { margin: 15mm; }
   html { background: #fff; } body { padding: 0; max-width: none; font-size: 10pt; }
   .verdict, .care { background: #fff; } .care { border: 1px solid var(--line); }
   * { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
-  h2 { break-after: avoid; margin-top: 1.6rem; } .pictures { grid-template-columns: repeat(3, 1fr); }
+  h2 { break-after: avoid; margin-top: 1.6rem; } .pictures { grid-template-columns: repeat(4, 1fr); }
+  .scroll { overflow: visible; } table { font-size: .85em; } th, td { padding-right: .7rem; }
 }
 """
 
