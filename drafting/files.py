@@ -52,7 +52,7 @@ def write_files(folder: str | Path, files: Mapping[str, bytes | str]) -> list[Pa
 
 def _plain(name: str) -> str:
     """The name itself, if it is one."""
-    if not name or Path(name).name != name:
+    if name in ("", "..") or Path(name).name != name:
         raise OutputError(f"{name!r} is not a plain file name.")
     return name
 
