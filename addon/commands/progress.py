@@ -15,8 +15,8 @@ class Progress:
     """
 
     def __init__(self, stream: TextIO | None = None) -> None:
-        """Speak on this stream, standard error by default."""
-        self.stream = stream or sys.stderr
+        """Speak on this stream, standard output by default."""
+        self.stream = stream or sys.stdout
         self.live = self.stream.isatty()
         self.stage = ""
         self.begun = time.monotonic()

@@ -57,7 +57,7 @@ class Request:
     size: int | None = None
     vary: str = ""
     values: tuple[str, ...] = ()
-    colour: str = ""
+    colour: tuple[float, float, float] | None = None
     printed: Path | None = None
     printed_width_mm: float = 0.0
 
@@ -105,8 +105,8 @@ def read_request(words: Sequence[str]) -> Request:
         size=given.size,
         vary=vary,
         values=values,
-        colour=given.colour,
-        printed=Path(given.print) if given.print else None,
+        colour=_colour(given.colour) if given.colour else None,
+        printed=_printed(given.print, given.print_width),
         printed_width_mm=_length("--print-width", given.print_width) if given.print_width else 0.0,
     )
 
@@ -222,6 +222,25 @@ def _size(text: str) -> int:
     if not 64 <= pixels <= 8000:
         raise argparse.ArgumentTypeError(f"{text} is not a picture's size: 64 to 8000 pixels are expected")
     return pixels
+
+
+def _colour(text: str) -> tuple[float, float, float]:
+    """Red, green and blue, 0 to 1, of #rrggbb."""
+    if not re.fullmatch(r"#?[0-9a-fA-F]{6}", text):
+        raise OptionError(f"--colour {text}: six figures are expected, #rrggbb, such as #8fa6c0")
+    red, green, blue = bytes.fromhex(text.removeprefix("#"))
+    return red / 255.0, green / 255.0, blue / 255.0
+
+
+def _printed(text: str | None, width: str | None) -> Path | None:
+    """The picture of printed cloth, which must say how wide it is."""
+    if text is None:
+        return None
+    if not Path(text).is_file():
+        raise OptionError(f"--print {text} is not a file; give a picture of the cloth (PNG)")
+    if not width:
+        raise OptionError("--print needs --print-width: how wide the picture is on the cloth, such as 200mm")
+    return Path(text)
 
 
 def _measure(text: str) -> tuple[str, float]:

@@ -3,7 +3,9 @@
 import bpy
 
 from .. import session
-from .base import StepPanel, length, plain, sentence
+from .base import StepPanel, length, plain, row_of, sentence
+
+MAIN = ("bust_girth", "waist_girth", "hip_girth", "arm_length")  # what a maker checks first
 
 
 class TOILE_PT_doll(StepPanel, bpy.types.Panel):
@@ -41,17 +43,32 @@ class TOILE_PT_tape(StepPanel, bpy.types.Panel):
             return
         layout.prop(settings, "show", expand=True)
         table = layout.column(align=True)
-        for hand in settings.by_hand:
-            row = table.row(align=True)
-            split = row.split(factor=0.68, align=True)
-            line = split.row()
-            line.label(text=plain(hand.name))
-            value = line.row()
-            value.alignment = "RIGHT"
+        for name in MAIN:
+            if name in body.measures:
+                row_of(table, plain(name), length(context, body.measures[name].mm))
+
+
+class TOILE_PT_measures(StepPanel, bpy.types.Panel):
+    """All measures, with room for those taken by hand."""
+
+    bl_label = "All measures, and your own"
+    bl_parent_id = "TOILE_PT_tape"
+    bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012  Blender reads it as it is
+
+    def draw(self, context):
+        """Draw."""
+        layout = self.layout
+        body = session.get(context.scene, "body")
+        if body is None:
+            layout.label(text="Open a doll first", icon="INFO")
+            return
+        sentence(layout, context, "Write your own tape's figure where you trust it more, then measure again.", "INFO")
+        table = layout.column(align=True)
+        for hand in context.scene.toile.by_hand:
             known = body.measures.get(hand.name)
-            value.label(text=length(context, known.mm) if known else "missing")
+            split = table.split(factor=0.68, align=True)
+            row_of(split, plain(hand.name), length(context, known.mm) if known else "missing")
             split.prop(hand, "by_hand", text="")
-        sentence(layout, context, "To the right: your own tape's figures, where you trust them more.", "INFO")
 
 
-CLASSES = (TOILE_PT_doll, TOILE_PT_tape)
+CLASSES = (TOILE_PT_doll, TOILE_PT_tape, TOILE_PT_measures)

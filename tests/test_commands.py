@@ -1,0 +1,223 @@
+"""The verbs as the maker calls them: what they write, what they refuse, and that refusing leaves nothing behind."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from addon.commands.progress import Progress
+from addon.commands.request import read_request
+from drafting.errors import LengthError, OptionError, ToileError
+from drafting.garments import GARMENTS
+from drafting.pattern.record import read_record
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def call(*words: object, cwd: Path | None = None) -> subprocess.CompletedProcess:
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    command = [sys.executable, "-m", "addon.commands", *map(str, words)]
+    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True, check=False)
+
+
+def box(**moved: float) -> trimesh.Trimesh:
+    mesh = trimesh.creation.box((10.0, 5.0, 40.0))
+    vertices = mesh.vertices.copy()
+    vertices[0, 0] = moved.get("x", vertices[0, 0])
+    return trimesh.Trimesh(vertices, mesh.faces, process=False)
+
+
+def two_triangles() -> trimesh.Trimesh:
+    return trimesh.Trimesh([[0, 0, 0], [1, 0, 0], [1, 0, 2], [0, 0, 2]], [[0, 1, 2], [0, 2, 3]], process=False)
+
+
+def bad_scan(kind: str, folder: Path) -> Path:
+    path = folder / f"{kind.replace(' ', '_')}.stl"
+    if kind == "empty file":
+        path.write_bytes(b"")
+    elif kind == "text renamed":
+        path.write_text("Dear diary, today I scanned my doll.\n" * 20)
+    elif kind == "two triangles":
+        path.write_bytes(two_triangles().export(file_type="stl"))
+    elif kind == "not a number":
+        path.write_bytes(box(x=np.nan).export(file_type="stl"))
+    return path  # "no such file" stays away
+
+
+def refused(said: subprocess.CompletedProcess) -> str:
+    """The one line that a refusal is."""
+    assert said.returncode == 2, said.stdout + said.stderr
+    lines = said.stderr.splitlines()
+    assert len(lines) == 1, said.stderr
+    assert lines[0].startswith("toile: ")
+    assert "Traceback" not in said.stdout
+    return lines[0]
+
+
+@pytest.mark.parametrize("verb", ["measure", "draft", "fit"])
+@pytest.mark.parametrize("kind", ["empty file", "text renamed", "two triangles", "not a number", "no such file"])
+def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_path: Path) -> None:
+    path = bad_scan(kind, tmp_path)
+    before = sorted(tmp_path.iterdir())
+    line = refused(call(verb, path, "--height", "42cm", "--out", tmp_path / "out"))
+    assert path.name in line or "triangle" in line or "scan" in line
+    assert sorted(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        (["fit", "--height", "0"], "above 0"),
+        (["fit", "--height", "0mm"], "above 0"),
+        (["fit", "--height", "tall"], "--height"),
+        (["fit", "--height", "9km"], "--height"),
+        (["fit", "--height", "9m"], "no doll's height"),
+        (["fit", "--sleve_drop", "90mm"], "did you mean --sleeve_drop?"),
+        (["fit", "--sleve-drop=90mm"], "did you mean --sleeve_drop?"),
+        (["fit", "--sleeve_drop", "0mm"], "sleeve_drop"),
+        (["fit", "--sleeve_drop", "-5mm"], "sleeve_drop"),
+        (["fit", "--sleeve_drop", "nan"], "sleeve_drop"),
+        (["fit", "--fronts", "upside down"], "left over right"),
+        (["fit", "--fabric", "tin"], "lawn"),
+        (["fit", "--edge", "0"], "above 0"),
+        (["fit", "--size", "3"], "pixels"),
+        (["fit", "--measure", "waist_girth"], "NAME=LENGTH"),
+        (["fit", "--measure", "wing_span=3mm"], "wing_span"),
+        (["fit", "--colour", "reddish"], "#"),
+        (["fit", "--print", "nowhere.png", "--print-width", "3cm"], "nowhere.png"),
+        (["compare"], "--vary"),
+        (["compare", "--vary", "sleeve_drop=60mm"], "two values"),
+        (["compare", "--vary", "sleve_drop=60mm,90mm"], "did you mean --sleeve_drop?"),
+        (["fitt"], "not a verb"),
+        (["fit", "a.stl", "b.stl"], "b.stl"),
+    ],
+)
+def test_a_word_that_cannot_be_is_one_line(words: list[str], part: str, tmp_path: Path) -> None:
+    assert part in refused(call(*words, cwd=tmp_path))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_that_cannot_be_written_is_found_before_the_work(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    for out in (tmp_path / "file", tmp_path / "file" / "under", Path("/proc/toile")):
+        said = call("fit", "--out", out)
+        assert "cannot write" in refused(said)
+        assert "measuring" not in said.stdout
+
+
+def test_help_is_status_0_and_names_every_option() -> None:
+    assert call("help").returncode == 0
+    said = call("draft", "--help")
+    assert said.returncode == 0
+    assert all(f"--{option.name}" in said.stdout for option in GARMENTS["robe"].options)
+
+
+def test_measure_writes_its_record_and_table(tmp_path: Path) -> None:
+    said = call("measure", "--out", tmp_path / "new" / "out")
+    assert said.returncode == 0, said.stderr
+    record = json.loads((tmp_path / "new" / "out" / "measures.json").read_text())
+    assert record["unit"] == "mm"
+    assert record["up"] == "+Z"
+    assert record["height_mm"] == pytest.approx(420.0, abs=0.1)
+    for name in ("bust_girth", "waist_girth", "hip_girth", "neck_girth", "arm_length"):
+        assert record["measures"][name]["mm"] > 0.0
+    assert all(len(point) == 3 for point in record["landmarks"].values())
+    assert (tmp_path / "new" / "out" / "measures.csv").exists()
+
+
+def test_a_measure_by_hand_is_used(tmp_path: Path) -> None:
+    for words in (["--measure", "hip_girth=300mm"], []):
+        assert call("draft", "--out", tmp_path / f"{len(words)}", *words).returncode == 0
+    by_hand, scanned = (json.loads((tmp_path / name / "pattern.json").read_text()) for name in ("2", "0"))
+    assert by_hand["measures"]["hip_girth"] == 300.0
+    assert scanned["measures"]["hip_girth"] != 300.0
+
+
+def test_draft_writes_a_pattern_that_can_be_read_back(tmp_path: Path) -> None:
+    said = call("draft", "--out", tmp_path, "--sleeve_drop", "3 1/2in", "--fronts", "right-over-left")
+    assert said.returncode == 0, said.stderr
+    record = json.loads((tmp_path / "pattern.json").read_text())
+    assert record["options"]["sleeve_drop"] == pytest.approx(88.9)
+    assert record["options"]["fronts"] == "right over left"
+    assert {panel["name"] for panel in record["panels"]} == {panel.name for panel in read_record(record).panels}
+    for seam in record["seams"]:
+        assert seam["length_a_mm"] - seam["length_b_mm"] == pytest.approx(seam["ease_mm"], abs=0.1)
+    assert (tmp_path / "pattern.svg").read_text().lstrip().startswith("<")
+    assert (tmp_path / "pattern.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_control_c_stops_with_130_and_nothing_written(tmp_path: Path) -> None:
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
+    command = [sys.executable, "-m", "addon.commands", "fit", "--out", str(tmp_path / "out")]
+    with subprocess.Popen(
+        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+    ) as work:
+        for line in work.stdout:
+            if line.startswith("sewing"):
+                break
+        time.sleep(1.0)
+        work.send_signal(signal.SIGINT)
+        _, told = work.communicate(timeout=120)
+    assert work.returncode == 130
+    assert told.splitlines() == ["toile: stopped; nothing was written."]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_dashes_and_underscores_mean_the_same() -> None:
+    plain, dashed = read_request(["fit", "--sleeve_drop", "9cm"]), read_request(["fit", "--sleeve-drop=9cm"])
+    assert plain.options == dashed.options == {"sleeve_drop": "9cm"}
+
+
+def test_inches_in_inches_out() -> None:
+    assert read_request(["measure", "a.stl", "--height", "16 1/2in"]).show == "in"
+    assert read_request(["measure", "a.stl", "--height", "16 1/2in"]).height_mm == pytest.approx(419.1)
+    assert read_request(["measure", "a.stl", "--height", "42cm"]).show == "mm"
+    assert read_request(["measure", "a.stl", "--height", "16in", "--show", "mm"]).show == "mm"
+
+
+def test_a_scan_of_ones_own_has_no_height_of_ours() -> None:
+    assert read_request(["measure", "a.stl"]).height_mm is None
+    assert read_request(["measure"]).height_mm == 420.0
+
+
+def test_what_is_refused_is_one_of_our_errors() -> None:
+    with pytest.raises(OptionError):
+        read_request(["fit", "--nothing"])
+    with pytest.raises(LengthError):
+        read_request(["fit", "--height", "-1mm"])
+    assert issubclass(OptionError, ToileError)
+
+
+class Screen(io.StringIO):
+    """A terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_progress_rewrites_one_line_on_a_terminal_and_leaves_it_clean() -> None:
+    screen = Screen()
+    with Progress(screen) as progress:
+        for share in np.linspace(0.0, 1.0, 50):
+            progress.tell("settling", float(share))
+    assert "\n" not in screen.getvalue()
+    assert "settling   0%" in screen.getvalue()
+    assert screen.getvalue().endswith("\r\x1b[K")
+
+
+def test_progress_is_one_line_a_stage_in_a_log() -> None:
+    log = io.StringIO()
+    with Progress(log) as progress:
+        for stage in ("sewing", "sewing", "settling"):
+            progress.tell(stage, 0.5)
+    assert log.getvalue() == "sewing ...\nsettling ...\n"
