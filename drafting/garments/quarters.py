@@ -101,7 +101,8 @@ def _front(book: Draftbook) -> None:
     book.note("overlap_top", overlap, f"the overlap is as wide above as below: {show(overlap)}")
     drop, sash = waist_drop(book), book.sizes["sash_width"]
     depth = book.choose("slope_depth", lambda: _above_the_sash(book, drop, sash))
-    crossing = depth * book.sizes["neck"] / (book.sizes["neck"] + overlap)
+    across = book.sizes["neck"] + overlap
+    crossing = depth * book.sizes["neck"] / across if across > 0 else 0.0
     book.note("slope_crossing", crossing, f"the straight slope meets the centre line {show(crossing)} down")
 
 

@@ -8,6 +8,7 @@ from ..errors import DraftError
 from ..pattern.check import check
 from ..pattern.panel import FloatArray, Panel
 from ..pattern.pattern import Pattern, Piece
+from ..pattern.tolerance import TOLERANCE
 from . import robe_panels
 from .draftbook import Draftbook, show
 from .garment import Option
@@ -103,40 +104,38 @@ def refuse_impossible(s: Sizes) -> None:
         Names the sizes in question and the measure or option to look at.
     """
     for name, measure in NEEDED.items():
-        if s[name] <= 0:
+        if s[name] < TOLERANCE.edge_mm:
             raise DraftError(f"{name} would be {show(s[name])}. Choose a larger {name}, or look at {measure}.")
-    no_more = (
-        ("neck", s["neck"], s["shoulder"], "half of the panel's top edge", "look at neck_width and hip_girth"),
+    edge, sleeve = TOLERANCE.edge_mm, "what the sleeve leaves below the wrist opening"
+    below_wrist = min(s["sleeve_drop"] - s["wrist_opening"], s["sleeve_width"])
+    slit_end = s["armhole"] + s["underarm_opening"]
+    # Size, its value, the most it may be, what sets that limit, and what to do.
+    limits = (
+        ("neck", s["neck"], s["shoulder"] - edge, "half of the top edge", "look at neck_width and hip_girth"),
         ("scoop", s["scoop"], s["neck"], "half of the neck width", "choose a smaller scoop"),
+        ("scoop", s["scoop"], s["length"] - edge, "the length", "choose a greater length"),
         ("overlap", s["overlap"], s["front_width"], "the width of a front", "choose a smaller overlap"),
         (
             "slope_depth",
             s["slope_depth"],
-            s["length"],
+            s["length"] - edge,
             "the length",
-            "choose a smaller slope_depth or a greater length",
+            "choose a smaller slope_depth or more length",
         ),
-        ("scoop", s["scoop"], s["length"], "the length", "choose a greater length"),
         ("slope_crossing", s["slope_crossing"], s["slope_depth"], "the slope's depth", "choose a greater slope_depth"),
         (
-            "armhole and underarm_opening together",
-            s["armhole"] + s["underarm_opening"],
-            s["length"],
+            "armhole and underarm_opening",
+            slit_end,
+            s["length"] - edge,
             "the length",
-            "choose smaller ones or a greater length",
+            "choose smaller ones or more length",
         ),
-        (
-            "sleeve_corner",
-            s["sleeve_corner"],
-            min(s["sleeve_drop"] - s["wrist_opening"], s["sleeve_width"]),
-            "what the sleeve leaves below the wrist opening",
-            "choose a smaller sleeve_corner or wrist_opening",
-        ),
-        ("sash_worn", s["sash_worn"], s["sash_length"], "the sash's whole length", "choose a greater sash_length"),
+        ("sleeve_corner", s["sleeve_corner"], below_wrist, sleeve, "choose a smaller sleeve_corner or wrist_opening"),
+        ("sash_worn", s["sash_worn"], s["sash_length"], "the whole sash", "choose a greater sash_length"),
     )
-    for name, mm, most, limit, remedy in no_more:
-        if mm > most + 1e-9:
-            raise DraftError(f"{name} would be {show(mm)}, more than {limit}, {show(most)}: {remedy}.")
+    for name, mm, most, limit, remedy in limits:
+        if mm > most + TOLERANCE.same_mm:
+            raise DraftError(f"{name} would be {show(mm)}, too much for {limit} of {show(most)}: {remedy}.")
 
 
 ROBE = Robe()

@@ -10,6 +10,7 @@ import numpy as np
 
 from ..pattern.curve import arc
 from ..pattern.panel import Edge, FloatArray, Panel, trace
+from ..pattern.tolerance import TOLERANCE
 
 Sizes = Mapping[str, float]
 MIRROR = np.array([-1.0, 1.0])
@@ -65,7 +66,9 @@ def overlap(s: Sizes) -> Panel:
         ("slope", crossing(s)),
         ("overlap", slope_end(s)),
     )
-    return Panel("overlap", edges, 2, "trunk", _grain(-s["overlap"] / 2, s["length"]), 3)
+    free = s["length"] - s["slope_depth"]
+    grain = np.array([[-s["overlap"] / 2, 0.1 * free - s["length"]], [-s["overlap"] / 2, 0.7 * free - s["length"]]])
+    return Panel("overlap", edges, 2, "trunk", grain, 3)
 
 
 def sleeve(s: Sizes) -> Panel:
@@ -118,7 +121,7 @@ def neckband(s: Sizes, neckline: list[tuple[str, float]]) -> Panel:
 def neck_scoop(s: Sizes) -> FloatArray:
     """(k, 2) float: the back neck, from the shoulder up to but without the centre: an arc, level at the centre."""
     neck, scoop = s["neck"], s["scoop"]
-    if scoop == 0:
+    if scoop <= TOLERANCE.chord_mm:
         return np.array([[neck, 0.0]])
     radius = (neck**2 + scoop**2) / (2 * scoop)
     angle = math.degrees(math.asin(min(1.0, neck / radius)))

@@ -82,7 +82,8 @@ def _check_seam(pattern: Pattern, seam: Seam) -> None:
     difference = seam_difference(pattern, seam)
     if abs(difference) > TOLERANCE.seam_mm:
         raise DraftError(
-            f"The {seam.a[0]}'s {seam.a[1]} edge is {difference:+.2f} mm longer than the {seam.b[0]}'s {seam.b[1]} "
+            f"The {seam.a[0]}'s {seam.a[1]} edge is {abs(difference):.2f} mm "
+            f"{'longer' if difference > 0 else 'shorter'} than the {seam.b[0]}'s {seam.b[1]} "
             f"edge that it is sewn to; they must agree within {TOLERANCE.seam_mm} mm or declare ease."
         )
 

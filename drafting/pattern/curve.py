@@ -28,8 +28,8 @@ def arc(centre: ArrayLike, radius: float, start_deg: float, end_deg: float) -> F
         Points on the circle, both ends included. The polyline leaves it by at most `TOLERANCE.chord_mm`.
     """
     turn = math.radians(end_deg - start_deg)
-    # A chord over the angle a leaves its circle by r (1 - cos(a / 2)).
-    step = 2 * math.acos(max(0.0, 1 - TOLERANCE.chord_mm / radius)) if radius > TOLERANCE.chord_mm else math.pi
+    # A chord over the angle a leaves its circle by r (1 - cos(a / 2)) = 2 r sin(a / 4)^2.
+    step = 4 * math.asin(math.sqrt(min(0.5, TOLERANCE.chord_mm / (2 * radius))))
     angles = math.radians(start_deg) + np.linspace(0.0, turn, max(2, math.ceil(abs(turn) / step) + 1))
     return np.asarray(centre, dtype=float) + radius * np.column_stack([np.cos(angles), np.sin(angles)])
 
