@@ -30,7 +30,7 @@ def _flat(array: ArrayLike, dtype: type, shape: tuple[int, ...], what: str) -> N
 def mesh_object(
     name: str,
     vertices: ArrayLike,
-    faces: ArrayLike,
+    faces: ArrayLike | list[NDArray[np.int32]],
     *,
     collection: bpy.types.Collection,
     scale: float = 1.0,
@@ -43,15 +43,16 @@ def mesh_object(
     ----------
     vertices : (n, 3) float
         Millimetres; multiplied by `scale`.
-    faces : (m, k) int
-        All of one size k, usually triangles; m may be 0.
+    faces : (m, k) int, or a list of such
+        All of one size k, usually triangles; m may be 0. Several sizes go into a list.
     edges : (e, 2) int, optional
         Edges beyond those of the faces, such as sewing edges.
     """
     vertices = np.asarray(vertices, dtype=np.float64).reshape(-1, 3)
-    faces = np.asarray(faces, dtype=np.int32)
+    groups = [np.asarray(group, dtype=np.int32) for group in (faces if isinstance(faces, list) else [faces])]
+    groups = [group for group in groups if group.size]
     edges = np.zeros((0, 2), np.int32) if edges is None else np.asarray(edges, dtype=np.int32).reshape(-1, 2)
-    for indices, what in ((faces, "face"), (edges, "edge")):
+    for indices, what in (*((group, "face") for group in groups), (edges, "edge")):
         if indices.size and not 0 <= indices.min() <= indices.max() < len(vertices):
             raise ValueError(f"a {what} of {name} names a vertex that is not there")
 
@@ -61,19 +62,36 @@ def mesh_object(
     if len(edges):
         mesh.edges.add(len(edges))
         mesh.edges.foreach_set("vertices", np.ascontiguousarray(edges).ravel())
-    if faces.size:
-        mesh.loops.add(faces.size)
-        mesh.loops.foreach_set("vertex_index", np.ascontiguousarray(faces).ravel())
-        mesh.polygons.add(len(faces))
-        mesh.polygons.foreach_set("loop_start", np.arange(0, faces.size, faces.shape[1], dtype=np.int32))
-    mesh.update(calc_edges=faces.size > 0, calc_edges_loose=len(edges) > 0)
-    if faces.size:
+    if groups:
+        corners = np.concatenate([group.ravel() for group in groups])
+        sizes = np.concatenate([np.full(len(group), group.shape[1], dtype=np.int32) for group in groups])
+        mesh.loops.add(len(corners))
+        mesh.loops.foreach_set("vertex_index", corners)
+        mesh.polygons.add(len(sizes))
+        mesh.polygons.foreach_set("loop_start", np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int32))
+    mesh.update(calc_edges=bool(groups), calc_edges_loose=len(edges) > 0)
+    if groups:
         shade = mesh.shade_smooth if smooth else mesh.shade_flat
         shade()
 
     made = bpy.data.objects.new(name, mesh)
     collection.objects.link(made)
     return made
+
+
+def polygons(faces: ArrayLike, squares: ArrayLike) -> list[NDArray[np.int32]]:
+    """Triangles and squares for `mesh_object` from (m, 3) int triangles, of which (q, 2) int pairs are squares."""
+    faces, squares = np.asarray(faces, dtype=np.int32), np.asarray(squares, dtype=np.int64).reshape(-1, 2)
+    single = np.ones(len(faces), dtype=bool)
+    single[squares] = False
+    first, second = faces[squares[:, 0]], faces[squares[:, 1]]
+    # The second triangle's own corner goes between the two that the first shares with it.
+    own = ~(second[:, :, None] == first[:, None, :]).any(axis=2)
+    lone = ~(first[:, :, None] == second[:, None, :]).any(axis=2)
+    at = lone.argmax(axis=1)
+    rows = np.arange(len(first))
+    turned = np.column_stack([first[rows, (at + k) % 3] for k in range(3)])
+    return [faces[single], np.column_stack([turned[:, :2], second[own], turned[:, 2]]).astype(np.int32)]
 
 
 def write_vertices(mesh: bpy.types.Mesh, vertices: ArrayLike) -> None:

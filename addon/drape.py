@@ -1,0 +1,333 @@
+"""The drape: sew the pieces round the doll, swell it, lower its arms, tie the sash, let it settle.
+
+A plain generator: one step of the solver at a time, so that a window stays alive and the work can be cancelled by
+closing it. It happens in a scene of its own; the maker's scene is never touched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.body.body import Body
+from drafting.body.pose import pose, spread_of
+from drafting.cloth.draped import Draped, SeamClosure
+from drafting.cloth.fabric import Fabric
+from drafting.cloth.law import bending_setting
+from drafting.errors import DrapeError, MeasureError
+from drafting.garments.garment import Garment
+from drafting.pattern.pattern import Pattern
+
+from . import bridge
+from .sewing import Assembly, assemble, weld
+from .solver import HUMAN_MM, ClothRun, Settings
+
+FloatArray = NDArray[np.float64]
+
+EDGES_PER_HEIGHT = 70.0  # default edge length: a seventieth of the doll's height gives about 6,000 vertices
+FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
+WEIGHTLESS = 0.03  # share of gravity until the sash is tied
+DRAWN_IN = 0.1  # share of the hands' size until the arms are down
+FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded garment
+WELD_MM = 1.5  # the widest gap that the final weld may close
+SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
+SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
+# Once dressed: fewer steps, so that contacts tremble less; drag that stops a swinging skirt
+# within a second; the friction of cloth at rest.
+SETTLING = {"quality": 3, "friction": 20.0, "air_damping": 6.0}
+SPEED_WINDOW = 5  # frames over which speed is taken
+
+
+@dataclass(frozen=True)
+class DrapeSettings:
+    """What can be chosen of a drape.
+
+    Attributes
+    ----------
+    edge_mm : float or None
+        Edge length of the cloth's triangles; None for a seventieth of the doll's height.
+    settled_mm_s : float
+        Settled when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
+    most_frames : int
+        The longest time to settle, in frames of 1/25 s.
+    """
+
+    edge_mm: float | None = None
+    settled_mm_s: float = 4.0
+    most_frames: int = 220
+
+
+@dataclass(frozen=True)
+class Step:
+    """How far the work is: the stage in words, and the share done, 0 to 1."""
+
+    stage: str
+    share: float
+
+
+@dataclass(frozen=True)
+class Timetable:
+    """Frames at which the stages end.
+
+    First the seams close round the flattened doll, then it swells to its depth, the sash is tied, its arms come down,
+    its hands come out of the sleeves, and then all settles. The garment weighs next to nothing until the sash holds it.
+    """
+
+    sewn: int = 14
+    swollen: int = 44
+    tied: int = 70
+    lowered: int = 120
+    dressed: int = 140
+
+
+def drape(
+    body: Body,
+    pattern: Pattern,
+    garment: Garment,
+    fabric: Fabric,
+    settings: DrapeSettings | None = None,
+) -> Generator[Step, None, Draped]:
+    """Sews and drapes a garment on a doll.
+
+    Yields
+    ------
+    Step
+        After each frame of the solver.
+
+    Returns
+    -------
+    Draped
+        The settled garment, in the body's frame.
+
+    Raises
+    ------
+    DrapeError
+        The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
+    """
+    settings = settings or DrapeSettings()
+    edge_mm = settings.edge_mm or body.height_mm / EDGES_PER_HEIGHT
+    assembly = assemble(pattern, garment, edge_mm)
+    gentle = False
+    while True:
+        try:
+            return (yield from _attempt(body, pattern, garment, fabric, settings, edge_mm, assembly, gentle))
+        except DrapeError:
+            if gentle:
+                raise
+            gentle = True
+
+
+def finish(work: Generator[Step, None, Draped], on_step: Callable[[Step], None] | None = None) -> Draped:
+    """Runs a drape to its end."""
+    while True:
+        try:
+            step = next(work)
+        except StopIteration as done:
+            draped: Draped = done.value
+            return draped
+        if on_step:
+            on_step(step)
+
+
+def _attempt(
+    body: Body,
+    pattern: Pattern,
+    garment: Garment,
+    fabric: Fabric,
+    settings: DrapeSettings,
+    edge_mm: float,
+    assembly: Assembly,
+    gentle: bool,
+) -> Generator[Step, None, Draped]:
+    scale = HUMAN_MM / body.height_mm / 1000.0
+    table = Timetable(20, 80, 120, 200, 230) if gentle else Timetable()
+    poses = _dressing(body, table)
+    loose, start = _lay_out(body, pattern, garment, assembly, poses[0][1])
+    solver = _solver_settings(fabric, edge_mm, scale, gentle)
+    stitches = np.concatenate([assembly.sewn, assembly.tied])
+    layouts = [_upright(flat) for flat in (loose, assembly.flat)]
+    with bridge.workroom("drape") as room:
+        supple = replace(solver, bending=solver.bending * SUPPLE)
+        run = ClothRun(
+            room,
+            bridge.polygons(assembly.faces, assembly.squares),
+            [start, *layouts],
+            stitches,
+            body.skin.faces,
+            poses,
+            [(1, WEIGHTLESS), (table.tied, WEIGHTLESS), (table.tied + 10, 1.0)],
+            scale,
+            supple,
+        )
+        recent = [start]
+        last = table.dressed + settings.most_frames
+        speed, drawn = np.inf, 0.0
+        while run.frame < last:
+            drawn = _tie(run, table, assembly, _between(loose, assembly.flat, drawn), recent[-1], drawn)
+            if run.frame == table.dressed:
+                run.tune(replace(solver, **SETTLING))
+            recent = [*recent[-SPEED_WINDOW:], run.step()]
+            _whole(recent[-1], body, assembly)
+            speed = _speed_p99(recent)
+            yield Step(_stage(run.frame, table), min(run.frame / last, 0.99))
+            if run.frame > table.dressed + SPEED_WINDOW and speed <= settings.settled_mm_s:
+                break
+        frames, seconds = run.frame, run.seconds
+    positions = recent[-1]
+    assembly = replace(assembly, flat=_between(loose, assembly.flat, drawn))
+    _closed(positions, assembly)
+    if speed > settings.settled_mm_s:
+        raise DrapeError(
+            f"The cloth had not come to rest after {frames} frames: its fastest hundredth still moves {speed:.1f} mm/s, "
+            f"{settings.settled_mm_s:g} mm/s was asked. Try a longer edge length or a stiffer fabric."
+        )
+    cloth, widest = weld(assembly, positions)
+    closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
+    return Draped(cloth, closure, speed, edge_mm, frames, seconds, upper_front(assembly, positions))
+
+
+def upper_front(assembly: Assembly, positions: FloatArray) -> str:
+    """Which front lies uppermost where the fronts cross: the one whose lap is in front of the other's cloth."""
+    fronts = [
+        (index, piece)
+        for index, piece in enumerate(assembly.pieces)
+        if piece.panel.role == "trunk" and assembly.flat[assembly.piece == index, 0].min() < 0.0
+    ]
+    if len(fronts) != 2:
+        return ""
+    (left, left_piece), (right, right_piece) = fronts
+    lap = positions[(assembly.piece == left) & (assembly.flat[:, 0] < 0.0)]
+    other = positions[assembly.piece == right]
+    beside = np.linalg.norm(lap[:, None, [0, 2]] - other[None, :, [0, 2]], axis=2).argmin(axis=1)
+    ahead = np.median(lap[:, 1] - other[beside, 1])
+    return left_piece.name if ahead < 0.0 else right_piece.name
+
+
+def _dressing(body: Body, table: Timetable) -> list[tuple[int, FloatArray]]:
+    """The body's path: flat and spread, then swollen, then arms lowered in small turns to the scanned skin."""
+    spread = spread_of(body)
+    flat = pose(body, spread, 1.0, FLATTENED, DRAWN_IN)
+    path = [(1, flat), (table.sewn, flat), (table.swollen, pose(body, spread, 1.0, 1.0, DRAWN_IN))]
+    turns = 6
+    span = table.lowered - table.tied
+    path.append((table.tied, path[-1][1]))
+    for turn in range(1, turns + 1):
+        lowered = pose(body, spread, 1.0 - turn / turns, 1.0, DRAWN_IN)
+        path.append((table.tied + span * turn // turns, lowered))
+    return [*path, (table.dressed, pose(body, spread, 0.0))]
+
+
+def _lay_out(
+    body: Body, pattern: Pattern, garment: Garment, assembly: Assembly, flattened: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Flat points with the sash still so long that its ends meet, and where all lies round the flattened doll."""
+    flat, laid = assembly.flat.copy(), assembly.laid.copy()
+    for index, piece in enumerate(assembly.pieces):
+        if piece.panel.role != "sash":
+            continue
+        own = assembly.piece == index
+        short = abs(np.subtract(*(laid[assembly.edges[piece.name, end], 0].mean() for end in ("end_left", "end_right"))))
+        flat[own, 0] *= 1.0 + short / np.ptp(assembly.flat[own, 0])
+        laid[own] = garment.lay(pattern, piece, flat[own])
+    middle, half = _depth_range(flattened)
+    layer = body.height_mm / 280.0
+    shoulder = _shoulder_top(body, flattened) + layer
+    depth = np.sign(laid[:, 2]) * (half + layer * np.abs(laid[:, 2]))
+    start = np.column_stack([laid[:, 0], middle - depth, shoulder + laid[:, 1]])
+    return flat, start
+
+
+def _between(loose: FloatArray, tight: FloatArray, share: float) -> FloatArray:
+    """Flat points with the sash drawn by a share of the way."""
+    return loose + share * (tight - loose)
+
+
+def _tie(
+    run: ClothRun, table: Timetable, assembly: Assembly, flat: FloatArray, positions: FloatArray, drawn: float
+) -> float:
+    """Draws the sash a little tighter, until it has its drafted length or resists; returns the share drawn."""
+    if not table.swollen <= run.frame < table.tied or drawn >= 1.0:
+        return drawn
+    sash = np.flatnonzero([piece.panel.role == "sash" for piece in assembly.pieces])
+    own = assembly.faces[np.isin(assembly.piece[assembly.faces[:, 0]], sash)]
+    if not len(own):
+        return 1.0
+    ends = np.concatenate([own[:, [0, 1]], own[:, [1, 2]], own[:, [2, 0]]])
+    along = np.abs(flat[ends[:, 0], 0] - flat[ends[:, 1], 0]) > np.abs(flat[ends[:, 0], 1] - flat[ends[:, 1], 1])
+    ends = ends[along]
+    length = np.linalg.norm(positions[ends[:, 0]] - positions[ends[:, 1]], axis=1)
+    drafted = np.linalg.norm(flat[ends[:, 0]] - flat[ends[:, 1]], axis=1)
+    if length.sum() > (1.0 + SASH_STRAIN) * drafted.sum():
+        return drawn
+    drawn = min(1.0, drawn + 1.0 / (table.tied - table.swollen))
+    run.draw_tight(drawn)
+    return drawn
+
+
+def _depth_range(points: FloatArray) -> tuple[float, float]:
+    """Middle and half of the extent from front to back."""
+    low, high = points[:, 1].min(), points[:, 1].max()
+    return float(0.5 * (low + high)), float(0.5 * (high - low))
+
+
+def _shoulder_top(body: Body, flattened: FloatArray) -> float:
+    """Height that the shoulder line must clear: the shoulder at the neck, and the arms when spread."""
+    if "shoulder_height" not in body.measures:
+        raise MeasureError("The shoulder height is missing; give it by hand, e.g. --measure shoulder_height=340mm.")
+    arms = flattened[body.parts >= 2]
+    arms = arms[body.parts[body.parts >= 2] <= 3]
+    top = body.measures["shoulder_height"].mm
+    return float(max(top, arms[:, 2].max(initial=top)))
+
+
+def _upright(flat: FloatArray) -> FloatArray:
+    """(n, 3) float: flat points as they stand in the XZ plane."""
+    return np.column_stack([flat[:, 0], np.zeros(len(flat)), flat[:, 1]])
+
+
+def _solver_settings(fabric: Fabric, edge_mm: float, scale: float, gentle: bool) -> Settings:
+    """The fabric in the solver's terms."""
+    plain = Settings()
+    bending = bending_setting(fabric.bending_mm * scale, edge_mm * scale, plain.vertex_mass)
+    return replace(plain, bending=bending, quality=plain.quality * (2 if gentle else 1))
+
+
+def _stage(frame: int, table: Timetable) -> str:
+    stages = (
+        (table.sewn, "sewing the seams"),
+        (table.swollen, "dressing the doll"),
+        (table.tied, "tying the sash"),
+        (table.lowered, "lowering the arms"),
+        (table.dressed, "drawing the hands out"),
+    )
+    return next((name for end, name in stages if frame < end), "settling")
+
+
+def _speed_p99(recent: list[FloatArray]) -> float:
+    """99th percentile of vertex speed over the last frames, doll millimetres per simulated second."""
+    moved = np.linalg.norm(recent[-1] - recent[0], axis=1)
+    return float(np.percentile(moved, 99)) / (len(recent) - 1) * FRAMES_PER_SECOND
+
+
+def _whole(positions: FloatArray, body: Body, assembly: Assembly) -> None:
+    """Stops at once when the cloth has exploded: a number that is none, or cloth far from the doll."""
+    reach = 2.0 * body.height_mm
+    if not np.isfinite(positions).all() or np.abs(positions - [0.0, 0.0, body.height_mm / 2.0]).max() > reach:
+        raise DrapeError(
+            "The cloth exploded while it was sewn. Try a longer edge length (--edge) or check that the garment is not "
+            "far too small for this doll."
+        )
+
+
+def _closed(positions: FloatArray, assembly: Assembly) -> None:
+    """All seams must have closed so far that the weld is honest."""
+    gaps = np.linalg.norm(positions[assembly.sewn[:, 0]] - positions[assembly.sewn[:, 1]], axis=1)
+    worst = int(gaps.argmax())
+    if gaps[worst] > WELD_MM:
+        raise DrapeError(
+            f"The seam {assembly.seams[assembly.seam[worst]]} stays {gaps[worst]:.1f} mm open, more than {WELD_MM} mm. "
+            "The garment may be too tight there: give it more ease, or try a longer edge length (--edge)."
+        )

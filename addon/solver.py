@@ -1,0 +1,216 @@
+"""Blender's cloth solver, one frame at a time: panels that remember their flat shape, a body that moves into place.
+
+The solver has hard minima of 1 mm for its distances, so a doll is simulated at human size. Each panel keeps the
+edge lengths and the flatness of its draft, whatever shape it starts in: the mesh under the cloth modifier becomes
+the flat layout after the first frame, and the "dynamic mesh" setting reads lengths and angles from there.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.cloth.law import GRAVITY
+
+from . import bridge
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+Polygons = list[NDArray[np.int32]]
+Path = Sequence[tuple[int, FloatArray]]
+
+HUMAN_MM = 1650.0  # mean height of 260 women, Heinz et al. 2003: 164.9 cm
+LAST_FRAME = 100000
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the solver is told. Stiffness and damping are the solver's own units.
+
+    Attributes
+    ----------
+    vertex_mass : float
+        Mass of a vertex. Small against the solver's default of 0.3, so that its air damping, 10 at most, brings a
+        swinging skirt to rest within a second.
+    tension, shear : float
+        Resistance to stretching along the threads and on the bias. Woven cloth hardly stretches along its threads,
+        so as stiff as the solver can solve; it shears some tens of times as easily.
+    bending : float
+        Resistance to folding.
+    sewing_force : float
+        Largest pull of one stitch; never 0, which means without bound.
+    quality : int
+        Steps a frame. Contacts push a fixed way at each step: more steps make the cloth tremble.
+    gap_mm, self_gap_mm : float
+        Skin to cloth and cloth to cloth, at human size; 1 mm is the solver's least.
+    """
+
+    vertex_mass: float = 0.3
+    tension: float = 150.0
+    shear: float = 4.0
+    bending: float = 2.0
+    tension_damping: float = 5.0
+    bending_damping: float = 0.1
+    air_damping: float = 0.5
+    sewing_force: float = 150.0
+    quality: int = 5
+    collision_quality: int = 2
+    gap_mm: float = 1.0
+    self_gap_mm: float = 2.0
+    friction: float = 0.5
+
+
+class ClothRun:
+    """A cloth and a body in a scene of their own, stepped from Python.
+
+    Parameters
+    ----------
+    faces : list of (f, k) int
+        The cloth's triangles and squares. The sides of both are threads, the diagonals of squares are bias.
+    layouts : sequence of (n, 3) float
+        Three: where the cloth starts, mm; the flat layout that gives edge lengths from frame 2 on, and that which
+        `draw_tight` leads to (the sash shorter).
+    stitches : (k, 2) int
+        Vertex pairs that are pulled together.
+    skin_faces : (m, 3) int
+        The body's triangles.
+    poses : sequence of (frame, (p, 3) float)
+        The body's vertices at certain frames, mm; straight lines between.
+    weight : sequence of (frame, share)
+        The pull of the earth at certain frames as a share of its true value; straight lines between.
+    scale : float
+        Millimetres of the doll to scene units.
+    """
+
+    def __init__(
+        self,
+        room: bridge.Room,
+        faces: Polygons,
+        layouts: Sequence[FloatArray],
+        stitches: IntArray,
+        skin_faces: IntArray,
+        poses: Path,
+        weight: Sequence[tuple[int, float]],
+        scale: float,
+        settings: Settings,
+    ) -> None:
+        self.seconds = 0.0
+        self._room = room
+        self._scale = scale
+        self._frame = 1
+        room.scene.frame_start = 1
+        room.scene.frame_end = LAST_FRAME
+        room.scene.gravity = (0.0, 0.0, -GRAVITY)
+        self._collider(skin_faces, poses, settings)
+        self._cloth(faces, layouts, stitches, weight, settings)
+        room.scene.frame_set(1)
+
+    @property
+    def frame(self) -> int:
+        """The frame reached."""
+        return self._frame
+
+    def step(self) -> FloatArray:
+        """Goes one frame on; (n, 3) float mm."""
+        begun = time.perf_counter()
+        self._frame += 1
+        self._room.scene.frame_set(self._frame)
+        vertices = bridge.evaluated_vertices(self._object, self._room.depsgraph()) / self._scale
+        self.seconds += time.perf_counter() - begun
+        return vertices
+
+    def _collider(self, faces: IntArray, poses: Path, settings: Settings) -> None:
+        body = bridge.mesh_object("body", poses[0][1], faces, collection=self._room.collection, scale=self._scale)
+        _animate(body, poses, self._scale)
+        body.modifiers.new("body", "COLLISION")
+        body.collision.thickness_outer = settings.gap_mm / 1000.0
+        body.collision.cloth_friction = settings.friction
+        body.collision.damping = 0.5
+
+    def _cloth(
+        self,
+        faces: Polygons,
+        layouts: Sequence[FloatArray],
+        stitches: IntArray,
+        weight: Sequence[tuple[int, float]],
+        settings: Settings,
+    ) -> None:
+        cloth = bridge.mesh_object(
+            "cloth", layouts[0], faces, collection=self._room.collection, scale=self._scale, edges=stitches
+        )
+        _animate(cloth, list(enumerate(layouts, start=1)), self._scale, keyed=2)
+        modifier = cloth.modifiers.new("cloth", "CLOTH")
+        modifier.point_cache.frame_start = 1
+        modifier.point_cache.frame_end = LAST_FRAME
+        self._own, self._collision = modifier.settings, modifier.collision_settings
+        # A scene's gravity is not read again while a scene is stepped; the cloth's own share of it is.
+        for frame, share in weight:
+            self._own.effector_weights.gravity = share
+            self._own.effector_weights.keyframe_insert("gravity", frame=frame)
+        _straighten(cloth)
+        self._own.use_dynamic_mesh = True
+        self._own.use_sewing_springs = True
+        self.tune(settings)
+        self._object = cloth
+        self._layouts = [block.frame for block in cloth.data.shape_keys.key_blocks[1:]]
+
+    def draw_tight(self, share: float) -> None:
+        """From the next frame on, edge lengths lie at this share of the way from the second layout to the last."""
+        keys = self._object.data.shape_keys
+        loose, tight = self._layouts[1], self._layouts[-1]
+        keys.eval_time = loose + share * (tight - loose)
+        keys.keyframe_insert("eval_time", frame=self._frame + 1)
+
+    def tune(self, settings: Settings) -> None:
+        """Hands all numbers to the solver."""
+        own, collision = self._own, self._collision
+        own.mass = settings.vertex_mass
+        own.quality = settings.quality
+        own.bending_model = "ANGULAR"
+        own.tension_stiffness = own.compression_stiffness = settings.tension
+        own.shear_stiffness = settings.shear
+        own.tension_damping = own.compression_damping = own.shear_damping = settings.tension_damping
+        own.bending_stiffness = settings.bending
+        own.bending_damping = settings.bending_damping
+        own.air_damping = settings.air_damping
+        own.sewing_force_max = settings.sewing_force
+        collision.collision_quality = settings.collision_quality
+        collision.distance_min = settings.gap_mm / 1000.0
+        collision.use_self_collision = True
+        collision.self_distance_min = settings.self_gap_mm / 1000.0
+        collision.self_friction = settings.friction
+        collision.friction = settings.friction
+
+
+def _animate(thing: bpy.types.Object, path: Path, scale: float, keyed: int | None = None) -> None:
+    """Moves a mesh along straight lines from one set of vertices to the next; only the first `keyed` by themselves."""
+    blocks = [bridge.shape_key(thing, f"at frame {frame}", vertices * scale) for frame, vertices in path]
+    keys = thing.data.shape_keys
+    keys.use_relative = False
+    for (frame, _), block in list(zip(path, blocks, strict=True))[:keyed]:
+        block.interpolation = "KEY_LINEAR"
+        keys.eval_time = block.frame
+        keys.keyframe_insert("eval_time", frame=frame)
+    _straighten(keys)
+
+
+def _straighten(block: bpy.types.ID) -> None:
+    """Straight lines between all keyframes."""
+    for curve in _curves(block):
+        for point in curve.keyframe_points:
+            point.interpolation = "LINEAR"
+
+
+def _curves(block: bpy.types.ID) -> list[bpy.types.FCurve]:
+    """The animation curves of a datablock, in layered actions as in the older flat ones."""
+    action = block.animation_data.action
+    if hasattr(action, "fcurves"):
+        return list(action.fcurves)
+    bags = (bag for layer in action.layers for strip in layer.strips for bag in strip.channelbags)
+    return [curve for bag in bags for curve in bag.fcurves]
