@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import trimesh
@@ -12,9 +14,10 @@ from scipy.special import ellipe, ellipeinc
 from tubes import Weaver, circle, sleeve, straight_arm, tube_body, wrap
 
 from drafting.fit.arm import place, stations
-from drafting.fit.girth import UP, front_edges, sleeve_girth, trunk_girth, trunk_slice
+from drafting.fit.girth import UP, front_edges, trunk_girth, trunk_slice
 from drafting.fit.lap import read_lap
 from drafting.fit.section import cut, tape_round
+from drafting.fit.sleeve import sleeve_girth
 
 LUMP = trimesh.creation.icosphere(subdivisions=3)
 LUMP.vertices *= np.array([30.0, 20.0, 60.0])
@@ -220,3 +223,21 @@ def test_a_sleeve_that_does_not_reach_has_no_girth_there():
     assert sleeve_girth(cloth, body, "wrist", "left") is None
     assert sleeve_girth(cloth, body, "wrist", "right") is None
     assert sleeve_girth(cloth, body, "upper_arm", "left").cloth_mm == pytest.approx(120, abs=0.05)
+
+
+def test_a_plane_that_runs_out_of_the_sleeve_gives_way_to_the_table():
+    """Hung plumb below a lowered arm, a sleeve lies askew to the plane across the arm. Near the armhole that plane
+    leaves it before the bottom; square across, it is still twice the drop on the table."""
+    arm = straight_arm([40, 0, 300], 45, 150)
+    body, weaver = tube_body(40, 420, arm), Weaver()
+    sleeve(weaver, arm, "left", 45, 130, 60, 10)
+    cloth = weaver.cloth()
+    hang = np.maximum((cloth.vertices - arm.axis[0]) @ [-np.sqrt(0.5), 0, -np.sqrt(0.5)], 0)
+    plumb = replace(cloth, vertices=cloth.vertices + hang[:, None] * [0.5, 0, 0])
+    upper = sleeve_girth(plumb, body, "upper_arm", "left")
+    wrist = sleeve_girth(plumb, body, "wrist", "left")
+    assert (upper.across, wrist.across) == ("sleeve", "arm")
+    assert sleeve_girth(cloth, body, "upper_arm", "left").across == "arm"
+    hanging = 60 - 5 * np.pi  # sheared by half its depth, askew along the arm and stretched down
+    stretched = np.hypot(1 - 0.5 * np.sqrt(0.5), 0.5 * np.sqrt(0.5))
+    assert upper.cloth_mm == pytest.approx(10 * np.pi + 2 * hanging * stretched, abs=0.05)

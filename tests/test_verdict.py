@@ -24,7 +24,7 @@ EASES = st.floats(-50, 200)
 
 def level(name: str = "hip", ease: float | None = 20.0, low: float = 10.0, high: float = 40.0) -> Level:
     garment = None if ease is None else 280.0 + ease
-    return Level(name, 200.0, 280.0, garment, garment, (), (low, high))
+    return Level(name, 200.0, 280.0, garment, garment, (), "body", (low, high))
 
 
 def stretch(p99: float = 0.01) -> Stretch:

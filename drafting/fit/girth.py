@@ -1,4 +1,4 @@
-"""Girth of the garment: round the trunk, and round an arm."""
+"""Girth of the garment round the trunk, and the edges of its fronts."""
 
 from __future__ import annotations
 
@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..body.body import SIDES, Body
+from ..body.body import SIDES
 from ..cloth.mesh import ClothMesh
-from .arm import girth_station, place
 from .section import Section, cut, tape_round
 
 FloatArray = NDArray[np.float64]
@@ -29,10 +28,13 @@ class Girth:
         Length along the cloth, folds and all, from centre front to centre front.
     tape_mm : float
         A taut tape round the outside of all of it.
+    across : {"body", "arm", "sleeve"}
+        Taken level round the body, square to the arm, or square to the sleeve.
     """
 
     cloth_mm: float
     tape_mm: float
+    across: str = "body"
 
 
 @dataclass(frozen=True)
@@ -143,24 +145,3 @@ def _share_before_centre(at: Slice) -> FloatArray:
         share = np.where(high > low, np.clip(high / (high - low), 0.0, 1.0), high >= 0)
     paired = np.char.endswith(at.piece, ".left") | np.char.endswith(at.piece, ".right")
     return np.where(paired, share, 1.0)
-
-
-def sleeve_girth(cloth: ClothMesh, body: Body, level: str, side: str) -> Girth | None:
-    """Girth of one sleeve across the arm's centre line; None where the sleeve does not reach."""
-    station = girth_station(body, level, side)
-    if station is None:
-        return None
-    origin, normal = place(body.arms[side], station)
-    names = np.char.endswith(np.array(cloth.pieces), f".{side}")[cloth.piece]
-    at = slice_cloth(cloth, of_roles(cloth, "sleeve") & names, origin, normal)
-    if not len(at.section.face):
-        return None
-    return Girth(float(at.section.lengths.sum()), tape_round(_in_plane(at.section.points.reshape(-1, 3), normal)))
-
-
-def _in_plane(points: FloatArray, normal: FloatArray) -> FloatArray:
-    """(n, 2) float: coordinates within the plane across a direction."""
-    helper = np.eye(3)[np.abs(normal).argmin()]
-    u = np.cross(normal, helper)
-    u /= np.linalg.norm(u)
-    return points @ np.stack([u, np.cross(normal, u)], axis=1)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from ..body.body import SIDES, Body
 from ..cloth.mesh import ClothMesh
 from ..garments.garment import Garment
-from .girth import Girth, sleeve_girth, trunk_girth
+from .girth import Girth, trunk_girth
+from .sleeve import sleeve_girth
 
 TRUNK_LEVELS = ("bust", "waist", "hip")
 ARM_LEVELS = ("upper_arm", "wrist")
@@ -31,6 +32,8 @@ class Level:
         A taut tape round the outside of the garment.
     sides_mm : tuple of float or None
         Left and right along the cloth, for the arms; empty for the trunk.
+    across : str
+        What the garment's girth was taken square to: "body", "arm" or "sleeve"; "" where there is none.
     wanted_mm : (low, high)
         The ease that suits.
     """
@@ -41,6 +44,7 @@ class Level:
     garment_girth_mm: float | None
     tape_mm: float | None
     sides_mm: tuple[float | None, ...]
+    across: str
     wanted_mm: tuple[float, float]
 
     @property
@@ -83,6 +87,7 @@ def read_levels(cloth: ClothMesh, body: Body, garment: Garment, scale: float, th
                 sides_mm=tuple(None if girth is None else girth.cloth_mm for girth in girths)
                 if name in ARM_LEVELS
                 else (),
+                across=reached[0].across if reached else "",
                 wanted_mm=(float(low), float(high)),
             )
         )

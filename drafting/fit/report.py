@@ -164,7 +164,8 @@ def _levels(fit: Fit) -> str:
         tone = TONES.get(level.verdict, "none")
         rows.append(
             (
-                escape(_word(level.name).capitalize()),
+                _word(level.name).capitalize()
+                + ("<br><small>square to the sleeve</small>" if level.across == "sleeve" else ""),
                 *(_cell(mm) for mm in (level.height_mm, level.body_girth_mm, level.garment_girth_mm)),
                 _cell(level.tape_mm),
                 _cell(level.ease_mm),

@@ -51,7 +51,7 @@ caption { text-align: left; font-size: .88rem; padding: .2rem 0 .4rem; }
 th, td { padding: .38rem 1.1rem .38rem 0; text-align: left; vertical-align: baseline;
   border-bottom: 1px solid var(--line); }
 thead th { font-weight: 600; color: var(--quiet); font-size: .85rem; border-bottom: 2px solid var(--line); }
-tbody th { font-weight: 600; white-space: nowrap; }
+tbody th { font-weight: 600; white-space: nowrap; } tbody th small { font-weight: 400; color: var(--quiet); }
 td.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 th.n { text-align: right; }
 td small { display: inline-block; min-width: 5rem; color: var(--quiet); }
