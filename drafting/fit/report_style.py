@@ -71,7 +71,8 @@ ul { padding-left: 1.2rem; margin: .5rem 0; }
   html { background: #fff; } body { padding: 0; max-width: none; font-size: 10pt; }
   .verdict, .care { background: #fff; } .care { border: 1px solid var(--line); }
   * { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
-  h2 { break-after: avoid; margin-top: 1.6rem; } .stacked { break-inside: avoid; } .pictures { grid-template-columns: repeat(4, 1fr); }
+  h2 { break-after: avoid; margin-top: 1.6rem; } .stacked { break-inside: avoid; }
+  .pictures { grid-template-columns: repeat(4, 1fr); }
   .scroll { overflow: visible; } table { font-size: .85em; } th, td { padding-right: .7rem; }
 }
 """
