@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 
 from drafting.body.doll import read_doll
 
-from drafting.body.body import Body, Measure
-from drafting.errors import MeasureError, ScanError
+from drafting.body.body import Body
+from drafting.errors import ScanError
 from drafting.garments.garment import Garment
 from drafting.garments.options import read_options
 from drafting.pattern.pattern import Pattern
@@ -33,20 +32,7 @@ def body_of(
     """
     if not scan.is_file():
         raise ScanError(f"{scan} is not a file; give a scan as .stl, .obj, .ply or .glb")
-    return with_measures(read_doll(scan, height_mm=height_mm, unit=unit, up=up, front=front), by_hand or {})
-
-
-def with_measures(body: Body, by_hand: Mapping[str, float]) -> Body:
-    """The same body with some measures as the maker took them, mm."""
-    known = {*body.measures, *(line.split(":")[0].split(" ")[0] for line in body.missing)}
-    for name in by_hand:
-        if name not in known:
-            raise MeasureError(f"{name!r} is not a measure; choose one of {', '.join(sorted(known))}")
-    kept = {
-        name: replace(body.measures[name], mm=mm) if name in body.measures else Measure(name, mm)
-        for name, mm in by_hand.items()
-    }
-    return replace(body, measures={**body.measures, **kept})
+    return read_doll(scan, height_mm=height_mm, unit=unit, up=up, front=front, taped=by_hand)
 
 
 def pattern_of(body: Body, garment: Garment, options: Mapping[str, str]) -> Pattern:

@@ -13,7 +13,8 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 
 # Before the first `import bpy`: whatever the person at this machine has installed stays out of the tests.
-os.environ["BLENDER_USER_EXTENSIONS"] = tempfile.mkdtemp(prefix="toile-extensions-")
+EXTENSIONS = tempfile.TemporaryDirectory(prefix="toile-extensions-")  # kept as long as the tests run
+os.environ["BLENDER_USER_EXTENSIONS"] = EXTENSIONS.name
 
 HAS_BLENDER = importlib.util.find_spec("bpy") is not None
 

@@ -24,7 +24,7 @@ class TOILE_PT_drape(StepPanel, bpy.types.Panel):
         layout.operator("toile.drape", icon="MOD_CLOTH")
         if settings.stage:
             layout.progress(factor=settings.share, text=settings.stage)
-            layout.label(text="Escape stops", icon="EVENT_ESC")
+            layout.label(text="Escape stops", icon="CANCEL")
             return
         draped = session.get(context.scene, "drape")
         if draped is not None:

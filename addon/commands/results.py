@@ -1,0 +1,71 @@
+"""What the verbs write and say."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from drafting.body.body import Body
+from drafting.body.record import measures_record
+from drafting.fit.fit import Fit, fit_record
+from drafting.fit.model import drape_glb
+from drafting.fit.report import report_html
+from drafting.pattern.drawing import pattern_png, pattern_svg
+from drafting.pattern.pattern import Pattern
+from drafting.pattern.record import pattern_record
+from drafting.units import format_length
+
+from .. import keep
+from .work import Dressed
+
+KEPT = "fit.toile"  # the doll, pattern, drape and fit, for `pictures`
+
+
+def json_text(record: Mapping[str, Any]) -> str:
+    """JSON as a person may read it; a number that is none is a fault of ours and must not be written."""
+    return json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def drafted(body: Body, pattern: Pattern, unit: str) -> dict[str, bytes | str]:
+    """The draft and the measures that it stands on."""
+    return {
+        "measures.json": json_text(measures_record(body)),
+        "pattern.json": json_text(pattern_record(pattern)),
+        "pattern.svg": pattern_svg(pattern, unit),
+        "pattern.png": pattern_png(pattern, unit),
+    }
+
+
+def fitted(dressed: Dressed, pictures: Mapping[str, bytes], unit: str) -> dict[str, bytes | str]:
+    """All files of a fit."""
+    body, pattern, draped, fit = dressed.body, dressed.pattern, dressed.draped, dressed.fit
+    return {
+        **drafted(body, pattern, unit),
+        "fit.json": json_text(fit_record(fit)),
+        "drape.glb": drape_glb(body.skin, draped.cloth),
+        **pictures,
+        "report.html": report_html(body, pattern, fit, pictures),
+        KEPT: keep.pack((body, pattern, draped, fit)),
+    }
+
+
+def verdict_lines(fit: Fit, unit: str) -> list[str]:
+    """The verdict, a line a level, and what to change."""
+
+    def shown(mm: float | None) -> str:
+        return "-" if mm is None else format_length(mm, unit)
+
+    rows = [
+        f"  {level.name.replace('_', ' '):<10} body {shown(level.body_girth_mm):>12}   "
+        f"garment {shown(level.garment_girth_mm):>12}   ease {shown(level.ease_mm):>12}   {level.verdict}"
+        for level in fit.levels
+    ]
+    advice = [f"  {one.sentence}" for one in fit.advice]
+    return [f"Verdict: {fit.verdict}", *fit.reasons, *rows, *advice, *fit.cautions]
+
+
+def where(written: list[Path]) -> str:
+    """Where the results are."""
+    return f"In {written[0].parent}: {', '.join(path.name for path in written)}"
