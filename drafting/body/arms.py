@@ -1,0 +1,281 @@
+"""Finding the arms: from the finger tips inwards, whatever the pose, up to the root where the sleeve is set in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import graph
+from .body import Arm, FloatArray, IntArray
+from .sections import Cuts, cut
+from .tape import length, taut, walk
+
+LEAP = 1.2
+"""A section that grows by so much from one cut to the next has met the trunk."""
+MERGED = 1.8
+"""A section so much longer than the upper arm has met the trunk, however slowly."""
+SPREAD = 0.04
+"""No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
+STATIONS = 40
+"""Sections along an arm."""
+HAND_SHARE = 0.24
+"""Hand of the whole arm, to start with: hand 193 mm of 780 mm from acromion to fingertip. From memory (ANSUR II)."""
+ELBOW_SHARE = 0.575
+"""Elbow between shoulder and wrist where an arm shows no bend. From memory (ANSUR II, upper arm and forearm)."""
+ROOT_LEAN = 1 / 3
+"""The arm root leans outwards by a third of the angle between the plumb line and the plane across the upper arm.
+
+An arm that hangs gives 30 degrees; ANSUR II's axilla (chest breadth 289 / 2, height 1328 mm) and acromion (biacromial
+breadth 415 / 2, height 1439 mm) stand at atan(63 / 111) = 29.6 degrees.
+"""
+
+
+@dataclass(frozen=True)
+class Limb:
+    """One arm as found on the skin.
+
+    Attributes
+    ----------
+    side : {-1, 1}
+        +1 for the doll's left.
+    tip : int
+        Skin vertex at the finger tips.
+    axis : (k, 3) float
+        Centre line, from the shoulder joint to the tips.
+    girth : (k,) float
+        Taut girth across the centre line at each of its points, mm.
+    armpit, shoulder : (3,) float
+        Lowest and highest point of the arm root.
+    lean : (3,) float
+        Unit vector that points up the root plane; together with Y it spans the plane.
+    faces : (m,) int
+        Faces that may belong to the arm.
+    """
+
+    side: int
+    tip: int
+    axis: FloatArray
+    girth: FloatArray
+    armpit: FloatArray
+    shoulder: FloatArray
+    lean: FloatArray
+    faces: IntArray
+    elbow: float
+    wrist: float
+
+    @property
+    def arm(self) -> Arm:
+        """What the rest of the road needs to know."""
+        return Arm(self.axis, self.elbow, self.wrist)
+
+    @property
+    def across(self) -> FloatArray:
+        """Normal of the root plane, pointing into the arm."""
+        return np.array([self.side * abs(self.lean[2]), 0.0, -self.side * self.lean[0]])
+
+
+def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, tip: int) -> Limb | None:
+    """The arm that ends at a node of the net, or None where nothing there is like an arm."""
+    height = float(np.ptp(vertices[:, 2]))
+    side = 1 if net.points[tip, 0] > 0 else -1
+    far = graph.distances(near, tip)
+    line, reach = _rough_line(net.points, far, height)
+    if reach < 0.12 * height:
+        return None
+    mine = np.flatnonzero((far[net.node][faces] < reach + 0.3 * height).all(axis=1))
+    own = faces[mine]
+    upper, start = _heading(line, 0.55, 0.85), walk(line, 0.62 * length(line))
+    axis = line
+    for _ in range(3):
+        loop = _march(vertices, own, start, upper, height)
+        if loop is None:
+            return None
+        armpit, lean = _armpit(loop, upper, side), _lean(upper, side)
+        shoulder, joint = _root(vertices, faces, armpit, lean, side)
+        axis, girth = _centre_line(vertices, own, axis, joint, armpit, upper)
+        wrist, elbow = _joints(vertices, own, axis, girth)
+        upper = axis[0] - walk(axis, elbow)
+        upper /= np.linalg.norm(upper)
+        start = walk(axis, 0.7 * elbow)
+        hand = walk(axis, wrist)
+        tip_vertex = _fingertip(vertices, own, hand, axis[-1])
+        axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
+    axis, girth = _straight_hand(axis[::-1], girth, wrist)
+    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, lean, mine, elbow, wrist)
+
+
+def _rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[FloatArray, float]:
+    """Middles of the rings at equal distance from the tips, up to the ring that spreads into the trunk."""
+    step = 0.012 * height
+    ring = np.where(np.isfinite(far), far / step, 0).astype(int)
+    line, spread = [], []
+    for index in range(int(0.62 * height / step)):
+        here = points[np.isfinite(far) & (ring == index)]
+        if len(here) < 2:
+            break
+        line.append(here.mean(axis=0))
+        spread.append(float(np.sqrt(((here - line[-1]) ** 2).sum(axis=1).mean())))
+        if spread[-1] > max(SPREAD * height, 2 * float(np.median(spread[-12:]))) and len(spread) > 12:
+            break
+    kept = max(len(line) - 2, 1)
+    return np.array(line[:kept]), kept * step
+
+
+def _heading(line: FloatArray, low: float, high: float) -> FloatArray:
+    """Unit direction of the part of a line between two shares of its length, from the tips inwards."""
+    whole = length(line)
+    way = walk(line, high * whole) - walk(line, low * whole)
+    return way / np.linalg.norm(way)
+
+
+def _ring(cuts: Cuts, plane: int, middle: FloatArray) -> tuple[float, FloatArray] | None:
+    """Taut girth and points of the closed loop round `middle`."""
+    loops = cuts.on(plane)
+    if not len(loops):
+        return None
+    big = loops[np.abs(cuts.area[loops]) > 0.25 * np.abs(cuts.area[loops]).max()]
+    inside = [
+        loop
+        for loop in loops
+        if (cuts.low[loop] - 1e-9 <= middle + 1e-3).all() and (cuts.high[loop] + 1e-9 >= middle - 1e-3).all()
+    ]
+    candidates = np.array(inside) if inside else big
+    loop = candidates[((cuts.middle[candidates] - middle) ** 2).sum(axis=1).argmin()]
+    return (float(cuts.girth[loop]), cuts.points(loop)) if cuts.closed(loop) else None
+
+
+def _march(
+    vertices: FloatArray, own: IntArray, start: FloatArray, upper: FloatArray, height: float
+) -> FloatArray | None:
+    """Points of the last section across the upper arm before it meets the trunk, going inwards from `start`."""
+    step, reach, middle, girths, last = 0.006 * height, 0.3 * height, start, [], None
+    for _ in range(4):
+        offsets = float(middle @ upper) + np.arange(0 if last is None else step, reach + 0.5 * step, step)
+        cuts = cut(vertices, own, upper, offsets)
+        for plane in range(len(offsets)):
+            found = _ring(cuts, plane, middle)
+            if found is None or (len(girths) > 2 and _merged(found[0], girths)):
+                break
+            girths.append(found[0])
+            last = found[1]
+            middle = (last.max(axis=0) + last.min(axis=0)) / 2
+            middle += (offsets[plane] - middle @ upper + (step if plane + 1 < len(offsets) else 0)) * upper
+        if last is None:
+            return None
+        middle -= (middle @ upper - last[0] @ upper) * upper
+        step, reach = step / 5, step
+    return last
+
+
+def _merged(girth: float, before: list[float]) -> bool:
+    """Whether a section is no longer the arm alone: it grew at a leap, or beyond any arm."""
+    return girth > LEAP * before[-1] or girth > MERGED * float(np.median(before))
+
+
+def _armpit(loop: FloatArray, upper: FloatArray, side: int) -> FloatArray:
+    """The point of the last free section that lies deepest between arm and trunk."""
+    inward = np.array([-side * abs(upper[2]), 0.0, -abs(upper[0])])
+    inward /= np.linalg.norm(inward)
+    deep = loop @ inward
+    lowest = loop[deep >= deep.max() - 0.08 * np.ptp(deep)]
+    return np.array([lowest[:, 0].mean(), lowest[:, 1].mean(), lowest[:, 2].mean()])
+
+
+def _lean(upper: FloatArray, side: int) -> FloatArray:
+    """Which way the root plane rises, from the heading of the upper arm (towards the shoulder)."""
+    raised = np.degrees(np.arctan2(-side * upper[0], upper[2]))
+    angle = np.radians(np.clip((90 - raised) * ROOT_LEAN, -20, 30))
+    return np.array([side * np.sin(angle), 0.0, np.cos(angle)])
+
+
+def _root(
+    vertices: FloatArray, faces: IntArray, armpit: FloatArray, lean: FloatArray, side: int
+) -> tuple[FloatArray, FloatArray]:
+    """Shoulder end of the shoulder line, and the joint in the middle of the root."""
+    across = np.array([side * lean[2], 0.0, -side * lean[0]])
+    cuts = cut(vertices, faces, across, np.array([armpit @ across]))
+    best = [loop for loop in cuts.on(0) if cuts.low[loop, 2] <= armpit[2] + 1 and cuts.high[loop, 2] > armpit[2]]
+    points = cuts.points(*best) if best else cuts.start
+    above = points[(points - armpit) @ lean > 0]
+    rise = above @ lean
+    shoulder = above[rise.argmax()]
+    depth = (above[:, 1].min() + above[:, 1].max()) / 2
+    middle = (armpit + shoulder) / 2
+    return shoulder, np.array([middle[0], (middle[1] + depth) / 2, middle[2]])
+
+
+def _centre_line(
+    vertices: FloatArray, own: IntArray, line: FloatArray, joint: FloatArray, armpit: FloatArray, upper: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Middles and taut girths of sections square to the arm, from the joint to the tips."""
+    rough = np.vstack([line[line @ upper < armpit @ upper], joint])[::-1]
+    whole = length(rough)
+    at = np.linspace(0, whole, STATIONS)
+    spot = walk(rough, at)
+    ahead = walk(rough, np.minimum(at + 0.07 * whole, whole)) - walk(rough, np.maximum(at - 0.07 * whole, 0))
+    ahead /= np.linalg.norm(ahead, axis=1)[:, None]
+    axis, girth = spot.copy(), np.full(STATIONS, np.nan)
+    for index in range(1, STATIONS - 1):
+        middle, normal = spot[index], ahead[index]
+        found = _ring(cut(vertices, own, normal, np.array([middle @ normal])), 0, middle)
+        if found and (found[1] @ upper).max() < armpit @ upper + 1e-6:
+            axis[index] = (found[1].max(axis=0) + found[1].min(axis=0)) / 2
+            girth[index] = taut(found[1], normal)[0]
+    return axis, girth
+
+
+def _fingertip(vertices: FloatArray, own: IntArray, wrist: FloatArray, near: FloatArray) -> int:
+    """The vertex farthest from the wrist, within a hand's length of the rough tip."""
+    members = np.unique(own)
+    reach = np.linalg.norm(near - wrist)
+    close = members[np.linalg.norm(vertices[members] - near, axis=1) < 0.6 * reach]
+    return int(close[np.linalg.norm(vertices[close] - wrist, axis=1).argmax()])
+
+
+def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[FloatArray, FloatArray]:
+    """Fingers spread; the line through them does not."""
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))])
+    end, hand = walk(axis, wrist), along > wrist
+    share = (along[hand] - wrist) / (along[-1] - wrist)
+    straight = axis.copy()
+    straight[hand] = end + share[:, None] * (axis[-1] - end)
+    return straight, girth
+
+
+def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float]:
+    """Distances along the axis from the joint to wrist and elbow."""
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))])
+    whole = along[-1]
+    near = (along > 0.6 * whole) & (along < 0.86 * whole) & np.isfinite(girth)
+    wrist = float(along[near][girth[near].argmin()]) if near.any() else (1 - HAND_SHARE) * whole
+    elbow = _elbow(axis, along, wrist)
+    end, way = walk(axis, wrist), walk(axis, wrist) - walk(axis, (wrist + elbow) / 2)
+    way /= np.linalg.norm(way)
+    offsets = np.linspace(-0.06, 0.06, 33) * whole
+    cuts = cut(vertices, own, way, end @ way + offsets)
+    rings = [_ring(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
+    narrow = np.array([ring[0] if ring else np.inf for ring in rings])
+    return wrist + float(offsets[narrow.argmin()]), elbow
+
+
+def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:
+    """Where two straight pieces fit the axis best; a straight arm shows none and is shared out as people's are."""
+    inner = along <= wrist
+    best, where = np.inf, ELBOW_SHARE * wrist
+    straight = _off_line(axis[inner], axis[0], walk(axis, wrist))
+    for share in np.linspace(0.42, 0.68, 27):
+        bend = walk(axis, share * wrist)
+        upper, lower = along <= share * wrist, inner & (along > share * wrist)
+        cost = _off_line(axis[upper], axis[0], bend) + _off_line(axis[lower], bend, walk(axis, wrist))
+        if cost < best:
+            best, where = cost, share * wrist
+    bent = straight / max(inner.sum(), 1) > (0.012 * wrist) ** 2
+    return float(where if bent else ELBOW_SHARE * wrist)
+
+
+def _off_line(points: FloatArray, a: FloatArray, b: FloatArray) -> float:
+    """Sum of squared distances from the line through a and b."""
+    way = (b - a) / max(float(np.linalg.norm(b - a)), 1e-12)
+    off = points - a
+    return float(((off - (off @ way)[:, None] * way) ** 2).sum())

@@ -1,0 +1,284 @@
+"""The points a tape starts from, found on any doll.
+
+A doll has no bones: where the standards name one, the nearest thing that a maker can see stands in for it, and each
+rule below says which. Terms after ISO 8559-1 and EN 13402-1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from .arms import Limb
+from .body import FloatArray
+from .figure import Figure, Ring
+from .sections import cut
+from .tape import lay, nearest, taut, walk
+
+Marks = dict[str, FloatArray]
+FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
+
+KNEE_SHARE = 0.59
+"""Knee cap above the sole, as a share of the inside leg, where a leg shows no knee. From memory (ANSUR II)."""
+
+
+def find_landmarks(figure: Figure, given: Mapping[str, FloatArray] | None = None) -> Marks:
+    """All landmarks that this doll has; `given` ones are kept as they are and the others follow them."""
+    marks: Marks = {name: np.asarray(point, float) for name, point in (given or {}).items()}
+    for finder in (_ends, _arms, _neck, _trunk, _neck_base, _legs):
+        for name, point in finder(figure, marks).items():
+            marks.setdefault(name, point)
+    return marks
+
+
+def armpit_level(figure: Figure, marks: Mapping[str, FloatArray]) -> float:
+    """Mean height of the armpits; where there are no arms, 0.755 of the height (ANSUR II, 1328 of 1755 mm)."""
+    pits = [marks[name][2] for name in ("armpit_left", "armpit_right") if name in marks]
+    return float(np.mean(pits)) if pits else 0.755 * figure.height
+
+
+def shoulder_level(figure: Figure, marks: Mapping[str, FloatArray]) -> float:
+    """Mean height of the shoulder ends; where there are no arms, 0.82 of the height (ANSUR II, 1439 of 1755 mm)."""
+    ends = [marks[name][2] for name in ("shoulder_left", "shoulder_right") if name in marks]
+    return float(np.mean(ends)) if ends else 0.82 * figure.height
+
+
+def _ends(figure: Figure, marks: Marks) -> Marks:
+    """Crown and sole: the highest and the lowest point."""
+    vertices = figure.vertices
+    return {"crown": vertices[vertices[:, 2].argmax()], "sole": vertices[vertices[:, 2].argmin()]}
+
+
+def outward(limb: Limb, direction: FloatArray) -> FloatArray:
+    """The side of an arm that looks away from the body: up for a raised arm, sideways for one that hangs."""
+    away = np.array([-limb.side * direction[2], 0.0, limb.side * direction[0]])
+    return away / np.linalg.norm(away)
+
+
+def _arms(figure: Figure, marks: Marks) -> Marks:
+    """Shoulder end and armpit from the arm root; elbow and wrist on the arm's outer side; finger tip."""
+    found: Marks = {}
+    for side, limb in figure.limbs.items():
+        elbow, wrist = walk(limb.axis, limb.elbow), walk(limb.axis, limb.wrist)
+        found[f"armpit_{side}"], found[f"shoulder_{side}"] = limb.armpit, limb.shoulder
+        found[f"hand_tip_{side}"] = figure.vertices[limb.tip]
+        bend = walk(limb.axis, 0.5 * (limb.elbow + limb.wrist)) - walk(limb.axis, 0.5 * limb.elbow)
+        found[f"elbow_{side}"] = _outermost(figure, limb, elbow, bend)
+        found[f"wrist_{side}"] = _outermost(figure, limb, wrist, wrist - elbow)
+    return found
+
+
+def _outermost(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArray) -> FloatArray:
+    direction = direction / np.linalg.norm(direction)
+    ring = arm_ring(figure, limb, middle, direction)[1]
+    return ring[(ring @ outward(limb, direction)).argmax()]
+
+
+def arm_ring(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArray) -> tuple[float, FloatArray]:
+    """Taut tape round an arm, square to `direction`, through `middle`: mm and path."""
+    cuts = cut(figure.vertices, figure.skin.faces[limb.faces], direction, np.array([middle @ direction]))
+    loops = cuts.on(0)
+    loop = loops[((cuts.middle[loops] - middle) ** 2).sum(axis=1).argmin()]
+    return taut(cuts.points(int(loop)), direction)
+
+
+def _neck(figure: Figure, marks: Marks) -> Marks:
+    """The level where the neck is narrowest, marked at its front."""
+    ring = neck_ring(figure, marks)
+    return {} if ring is None else {"neck_narrow": ring.path[ring.path[:, 1].argmin()]}
+
+
+def neck_ring(figure: Figure, marks: Mapping[str, FloatArray]) -> Ring | None:
+    """Narrowest level girth between the shoulders and the widest of the head; None where nothing rises there."""
+    if "neck_narrow" in marks:
+        return figure.ring(figure.column, float(marks["neck_narrow"][2]))
+    low, high = shoulder_level(figure, marks), figure.height
+    return figure.extreme(figure.column, low, low + 0.65 * (high - low), -1)
+
+
+def has_head(figure: Figure, marks: Mapping[str, FloatArray]) -> bool:
+    """Whether something wider than the neck sits on it."""
+    neck = neck_ring(figure, marks)
+    if neck is None:
+        return False
+    girths = figure.girths(figure.column)[figure.levels > neck.level]
+    return bool(len(girths) and np.nanmax(girths, initial=0.0) > 1.15 * neck.mm)
+
+
+def _trunk(figure: Figure, marks: Marks) -> Marks:
+    """Levels of waist (narrowest), hip (fullest) and bust (fullest near the most forward point)."""
+    found: Marks = {}
+    pit = armpit_level(figure, marks)
+    if figure.crotch is not None:
+        found["crotch"] = figure.crotch
+    low = float(marks.get("crotch", found.get("crotch", np.zeros(3)))[2])
+    waist = figure.extreme(figure.column, low + 0.2 * (pit - low), pit - 0.15 * (pit - low), -1)
+    if waist is None:
+        return found
+    found["waist_front"], found["waist_back"] = _on_middle(figure, waist.level)
+    level = float(marks.get("waist_front", found["waist_front"])[2])
+    hip = figure.extreme(figure.column, low, level, 1)
+    if hip is not None and figure.crotch is not None:
+        found["hip_back"] = hip.path[hip.path[:, 1].argmax()]
+    bust = _bust_level(figure, level, pit)
+    if bust is not None:
+        found["bust_left"], found["bust_right"] = (_bust_point(bust, sign) for sign in (1, -1))
+        found["underbust_front"] = _underbust(figure, found["bust_left"], level)
+    return found
+
+
+def _on_middle(figure: Figure, level: float) -> tuple[FloatArray, FloatArray]:
+    """Front and back point of the middle line at a level."""
+    points = _at_level(figure.middle, level)
+    return points[points[:, 1].argmin()], points[points[:, 1].argmax()]
+
+
+def _at_level(chain: FloatArray, level: float) -> FloatArray:
+    """(k, 3) where a chain of points crosses a level."""
+    below = chain[:, 2] < level
+    at = np.flatnonzero(below[1:] != below[:-1])
+    if not len(at):
+        return chain[[np.abs(chain[:, 2] - level).argmin()]]
+    share = (level - chain[at, 2]) / (chain[at + 1, 2] - chain[at, 2])
+    return chain[at] + share[:, None] * (chain[at + 1] - chain[at])
+
+
+def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
+    """The fullest level girth about the most forward point of the breasts, never above the armpits."""
+    vertices = figure.vertices[np.unique(figure.faces)]
+    half = 0.5 * np.ptp(figure.ring(figure.column, waist).path[:, 0])
+    aside = np.abs(vertices[:, 0])
+    front = vertices[
+        (vertices[:, 2] > waist + 0.3 * (pit - waist))
+        & (vertices[:, 2] < pit + 0.02 * figure.height)
+        & (aside > 0.2 * half)
+        & (aside < 1.3 * half)
+    ]
+    if not len(front):
+        return None
+    apex = float(front[front[:, 1].argmin(), 2])
+    reach = 0.03 * figure.height
+    return figure.extreme(figure.column, min(apex, pit - reach) - reach, min(apex + reach, pit), 1)
+
+
+def _bust_point(bust: Ring, sign: int) -> FloatArray:
+    """The most forward point of one side of the bust's tape, off the middle."""
+    middle = bust.path[:, 0].mean()
+    reach = np.ptp(bust.path[:, 0])
+    mine = bust.path[(bust.path[:, 0] * sign > 0.08 * reach)]
+    return mine[mine[:, 1].argmin()] if len(mine) else np.array([middle, bust.path[:, 1].min(), bust.level])
+
+
+def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
+    """Just below the breast: where the profile through the bust point is deepest behind the line to the waist."""
+    profile = profile_at(figure, float(bust[0]), float(bust[2]), waist, front=True)
+    return profile[_knee(profile[:, [1, 2]])]
+
+
+def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -> FloatArray:
+    """(k, 3) the front or back profile at one x, from the level `high` down to `low`."""
+    levels = np.linspace(high, low, 60)
+    cuts = cut(figure.vertices, figure.faces, np.array([1.0, 0.0, 0.0]), np.array([x]))
+    chain = cuts.chain(int(cuts.on(0)[0]))
+    points = [_at_level(chain, level) for level in levels]
+    return np.array([each[(each[:, 1] if front else -each[:, 1]).argmin()] for each in points])
+
+
+def _knee(curve: FloatArray) -> int:
+    """Index of the point of a (k, 2) curve that is farthest from the line between its ends."""
+    way = curve[-1] - curve[0]
+    way = way / max(float(np.linalg.norm(way)), 1e-12)
+    off = curve - curve[0]
+    return int(np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]).argmax())
+
+
+def _neck_base(figure: Figure, marks: Marks) -> Marks:
+    """Where the shoulder lines meet the neck, the pit of the neck in front, and the back of the plane through them."""
+    neck = neck_ring(figure, marks)
+    if neck is None or "waist_front" not in marks:
+        return {}
+    found: Marks = {}
+    for side, sign in (("left", 1), ("right", -1)):
+        end = marks.get(f"shoulder_{side}")
+        if end is not None:
+            ridge = shoulder_ridge(figure, neck, end, sign)
+            found[f"neck_{side}"] = ridge[_knee(ridge[:, [0, 2]])]
+    bust = marks.get("bust_left", marks["waist_front"])
+    front = profile_at(figure, 0.0, neck.level, float(bust[2]), front=True)
+    found["neck_front"] = front[_knee(front[:, [1, 2]])]
+    sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
+    if sides:
+        found["neck_back"] = _behind(figure, marks.get("neck_front", found["neck_front"]), np.mean(sides, axis=0))
+    return found
+
+
+def shoulder_ridge(figure: Figure, neck: Ring, end: FloatArray, sign: int) -> FloatArray:
+    """(k, 3) the top of the shoulder, from the side of the neck at its narrowest to the shoulder end."""
+    side = neck.path[(sign * neck.path[:, 0]).argmax()]
+    vertices, low = figure.vertices, min(float(end[2]), neck.level) - 0.08 * figure.height
+    corner = vertices[:, 2][figure.faces]
+    near = figure.faces[(corner.max(axis=1) > low) & (corner.min(axis=1) < neck.level)]
+    at = np.linspace(side[0], end[0], 62)[1:-1]
+    order = np.argsort(at)
+    cuts = cut(vertices, near, np.array([1.0, 0.0, 0.0]), at[order])
+    ridge = []
+    for plane in np.argsort(order):
+        points = cuts.start[cuts.plane == plane]
+        points = points[points[:, 2] <= neck.level]
+        if len(points):
+            ridge.append(points[points[:, 2].argmax()])
+    return np.vstack([side, *ridge, end])
+
+
+def _behind(figure: Figure, front: FloatArray, side: FloatArray) -> FloatArray:
+    """Back of the neck base: where its plane, through the pit and the sides, leaves the back."""
+    slope = np.clip((side[2] - front[2]) / max(side[1] - front[1], 1e-6), np.tan(np.radians(5)), np.tan(np.radians(35)))
+    chain = figure.middle
+    off = chain[:, 2] - side[2] - slope * (chain[:, 1] - side[1])
+    at = np.flatnonzero((off[1:] < 0) != (off[:-1] < 0))
+    share = off[at] / (off[at] - off[at + 1])
+    points = chain[at] + share[:, None] * (chain[at + 1] - chain[at])
+    behind = points[points[:, 1] > side[1]]
+    return behind[behind[:, 1].argmin()] if len(behind) else chain[nearest(chain, side)]
+
+
+def _legs(figure: Figure, marks: Marks) -> Marks:
+    """Knee, ankle, heel and toe of each leg."""
+    found: Marks = {}
+    if "crotch" not in marks:
+        return found
+    inside = float(marks["crotch"][2])
+    for side, loops in figure.legs.items():
+        ankle = figure.extreme(loops, 0.08 * inside, 0.35 * inside, -1)
+        if ankle is None:
+            continue
+        outer = 1 if side == "left" else -1
+        knee = figure.ring(loops, _knee_level(figure, loops, ankle.level, inside))
+        found[f"knee_{side}"] = knee.path[knee.path[:, 1].argmin()]
+        found[f"ankle_{side}"] = ankle.path[(outer * ankle.path[:, 0]).argmax()]
+        found |= _foot(figure, side, ankle, float(marks["crotch"][0]))
+    return found
+
+
+def _knee_level(figure: Figure, loops: np.ndarray, ankle: float, inside: float) -> float:
+    """Where the leg is slimmest against the line from thigh to calf; by people's shares where it shows no knee."""
+    calf = figure.extreme(loops, ankle, 0.5 * inside, 1)
+    if calf is None or calf.level > 0.49 * inside:
+        return KNEE_SHARE * inside
+    within = np.flatnonzero((figure.levels > calf.level) & (figure.levels < 0.85 * inside) & (loops >= 0))
+    level, girth = figure.levels[within], figure.girths(loops)[within]
+    sag = np.interp(level, level[[0, -1]], girth[[0, -1]]) - girth
+    return float(level[sag.argmax()]) if sag.max() > 0.01 * girth.mean() else KNEE_SHARE * inside
+
+
+def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:
+    """Heel and toe: the ends of the foot along its own direction."""
+    vertices = figure.vertices[np.unique(figure.faces)]
+    sign = 1 if side == "left" else -1
+    foot = vertices[(vertices[:, 2] < ankle.level) & (sign * (vertices[:, 0] - middle) > 0)]
+    centre = (ankle.path.max(axis=0) + ankle.path.min(axis=0)) / 2
+    flat = (foot - centre)[:, :2]
+    ahead = flat[np.linalg.norm(flat, axis=1).argmax()]
+    along = flat @ (ahead / np.linalg.norm(ahead))
+    return {f"heel_{side}": foot[along.argmin()], f"toe_{side}": foot[along.argmax()]}

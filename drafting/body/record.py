@@ -1,0 +1,74 @@
+"""What was measured, as a record for files and as a table for reading."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from ..units import format_length
+from .body import Body
+from .dimensions import TABLE
+
+DIFFERS_MM, DIFFERS = 1.0, 0.02
+"""Left and right that differ by more than this are told to the maker."""
+
+
+def measures_record(body: Body) -> dict:
+    """The measures as plain numbers, strings, lists and dictionaries, ready for JSON; lengths in mm."""
+    return {
+        "unit": "mm",
+        "up": "+Z",
+        "height_mm": _short(body.height_mm),
+        "measures": {
+            measure.name: {
+                "mm": _short(measure.mm),
+                "level_mm": _short(measure.level_mm),
+                "left": _short(measure.left),
+                "right": _short(measure.right),
+            }
+            for measure in body.measures.values()
+        },
+        "landmarks": {name: [_short(value) for value in point] for name, point in body.landmarks.items()},
+        "notes": list(body.skin.notes),
+        "missing": list(body.missing),
+    }
+
+
+def measures_table(body: Body, unit: str = "mm") -> str:
+    """A plain table for the command line, in "mm" or "in"."""
+    rows = [("measure", unit, "left", "right", "above sole")]
+    for measure in body.measures.values():
+        numbers = (measure.mm, measure.left, measure.right, measure.level_mm)
+        rows.append((measure.name.replace("_", " "), *(_shown(each, unit) for each in numbers)))
+    widths = [max(len(row[column]) for row in rows) for column in range(5)]
+    lines = [
+        "  ".join(
+            [row[0].ljust(widths[0]), *(cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True))]
+        )
+        for row in rows
+    ]
+    extra = [f"Note: {note}" for note in body.skin.notes] + [f"Missing: {each}" for each in body.missing]
+    return "\n".join(line.rstrip() for line in [*lines, *extra])
+
+
+def measures_csv(body: Body) -> str:
+    """One line a measure, with its definition; lengths in mm with a decimal point."""
+    rules = {row.name: row.rule for row in TABLE}
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["measure", "mm", "left_mm", "right_mm", "level_mm", "definition"])
+    for measure in body.measures.values():
+        numbers = (measure.mm, measure.left, measure.right, measure.level_mm)
+        cells = ["" if each is None else f"{each:.3f}" for each in numbers]
+        writer.writerow([measure.name, *cells, rules.get(measure.name, "taped by the maker")])
+    return out.getvalue()
+
+
+def _short(mm: float | None) -> float | None:
+    return None if mm is None else round(float(mm), 4)
+
+
+def _shown(mm: float | None, unit: str) -> str:
+    if mm is None:
+        return ""
+    return format_length(mm, "in").removesuffix(" in") if unit == "in" else f"{mm:.1f}"

@@ -1,0 +1,131 @@
+"""Reading a scan: triangles out of a file, or one clear sentence that says why not."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from ..errors import ScanError
+from .body import FloatArray, IntArray
+from .guard import LOADERS
+
+LEAST_TRIANGLES = 100
+"""Fewer triangles than this are no body."""
+MOST_TRIANGLES = 4_000_000
+"""More than this would not fit a small computer's memory while measuring."""
+
+
+@dataclass(frozen=True)
+class Scan:
+    """Triangles as they stand in the file.
+
+    Attributes
+    ----------
+    vertices : (n, 3) float
+        In the file's unit and axes, equal points welded.
+    faces : (m, 3) int
+    unit : str or None
+        The unit that the file format itself promises ("m" for glTF).
+    up : str or None
+        The axis that the file format itself promises.
+    notes : tuple of str
+    """
+
+    vertices: FloatArray
+    faces: IntArray
+    unit: str | None = None
+    up: str | None = None
+    notes: tuple[str, ...] = ()
+
+
+def read_scan(path: str | Path) -> Scan:
+    """Read STL, OBJ, PLY, OFF, GLB or glTF; the meshes of a scene are joined with their node transforms applied.
+
+    Raises
+    ------
+    ScanError
+        Whatever is wrong with the file, in one sentence.
+    """
+    path = Path(path)
+    kind = path.suffix.lower().lstrip(".")
+    if kind not in LOADERS:
+        raise ScanError(
+            f"{path.name}: cannot read {kind or 'files without an ending'!r}; "
+            f"expected one of {', '.join('.' + name for name in LOADERS)}"
+        )
+    try:
+        data = path.read_bytes()
+    except OSError as why:
+        raise ScanError(f"{path.name}: cannot be opened ({why.strerror or why}); check the path") from None
+    if not data:
+        raise ScanError(f"{path.name}: the file is empty; export the scan again")
+    LOADERS[kind](data, path)
+    vertices, faces = _triangles(data, kind, path)
+    vertices, faces = weld(*_checked(vertices, faces, path.name))
+    return Scan(vertices, faces, *(("m", "+Y") if kind in ("glb", "gltf") else (None, None)))
+
+
+def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray]:
+    """Vertices and faces by trimesh; its many kinds of failure become one."""
+    import trimesh
+
+    resolver = trimesh.resolvers.FilePathResolver(str(path)) if kind == "gltf" else None
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            found = trimesh.load(
+                io.BytesIO(data), file_type=kind, process=False, resolver=resolver, skip_materials=True
+            )
+            mesh = found.to_mesh() if isinstance(found, trimesh.Scene) else found
+            return np.asarray(mesh.vertices, float), np.asarray(mesh.faces, np.int64)
+    except MemoryError:
+        raise ScanError(f"{path.name}: too large for this computer's memory; make the scan coarser") from None
+    except Exception as why:  # a damaged file can fail anywhere in the reader: whatever it was, the file is at fault
+        reason = " ".join(str(why).split())[:160] or type(why).__name__
+        raise ScanError(f"{path.name}: not a readable {kind.upper()} file ({reason}); export it again") from None
+
+
+def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArray, IntArray]:
+    """Refuse what cannot be a body."""
+    if vertices.ndim != 2 or faces.ndim != 2 or not len(faces):
+        raise ScanError(f"{name}: holds no triangles; export the scan as a mesh, not as points")
+    if len(faces) > MOST_TRIANGLES:
+        raise ScanError(f"{name}: {len(faces)} triangles are too many; make the scan coarser, below {MOST_TRIANGLES}")
+    if faces.min() < 0 or faces.max() >= len(vertices):
+        raise ScanError(f"{name}: triangles name points that are not there; export it again")
+    if not np.isfinite(vertices[np.unique(faces)]).all():
+        raise ScanError(f"{name}: some points are not numbers (NaN or infinite); export it again")
+    corner = vertices[faces]
+    spans = np.ptp(corner.reshape(-1, 3), axis=0)
+    if not 0 < spans.max() < 1e12:
+        raise ScanError(f"{name}: all points lie in one place, or are too far apart to be a doll")
+    if len(faces) < LEAST_TRIANGLES:
+        raise ScanError(f"{name}: {len(faces)} triangles are not a doll; expected a scan of at least {LEAST_TRIANGLES}")
+    thin = np.linalg.svd(np.cov((corner.reshape(-1, 3) / spans.max()).T), compute_uv=False)
+    if thin[2] < 1e-6 * thin[0]:
+        raise ScanError(f"{name}: flat as a sheet, not a body; expected a whole doll")
+    return vertices, faces
+
+
+def weld(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
+    """Join points that are exactly equal, drop those unused and triangles without three corners.
+
+    The order of what remains depends on the points alone, not on their order in the file.
+    """
+    used = np.zeros(len(vertices), bool)
+    used[faces] = True
+    slot = np.cumsum(used) - 1
+    vertices, faces = vertices[used] + 0.0, slot[faces]
+    bits = np.ascontiguousarray(vertices).view(np.uint64)
+    key = (bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)) ^ (bits[:, 1] * np.uint64(0xC2B2AE3D27D4EB4F))
+    key = (key ^ (key >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9) + bits[:, 2] * np.uint64(0x94D049BB133111EB)
+    _, first, back = np.unique(key, return_index=True, return_inverse=True)
+    if not np.array_equal(vertices[first][back], vertices):
+        _, first, back = np.unique(vertices, axis=0, return_index=True, return_inverse=True)
+    faces = back.reshape(-1)[faces]
+    real = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+    return vertices[first], faces[real]

@@ -1,0 +1,172 @@
+"""Cutting a skin with planes: many parallel planes at once, and the loops they leave."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .body import FloatArray, IntArray
+
+
+@dataclass(frozen=True)
+class Cuts:
+    """What a stack of parallel planes leaves of a skin.
+
+    Attributes
+    ----------
+    start, end : (k, 3) float
+        Directed segments, mm; outside lies to the right when seen against the normal's tip being at the eye,
+        so that outer loops run counter-clockwise about `normal`.
+    plane, loop, after : (k,) int
+        Index of the plane and of the loop a segment belongs to; the segment that follows it, itself at an open end.
+    loop_plane : (l,) int
+        Plane of each loop.
+    area, girth : (l,) float
+        Signed area in mm2 and the perimeter of the convex hull in mm (by Cauchy's formula in 64 directions).
+    middle, low, high : (l, 3) float
+        Mean of the loop along its length, and its bounding box.
+    """
+
+    normal: FloatArray
+    start: FloatArray
+    end: FloatArray
+    plane: IntArray
+    loop: IntArray
+    after: IntArray
+    loop_plane: IntArray
+    area: FloatArray
+    girth: FloatArray
+    middle: FloatArray
+    low: FloatArray
+    high: FloatArray
+
+    def points(self, *loops: int) -> FloatArray:
+        """(k, 3) points of these loops, in no order."""
+        return self.start[np.isin(self.loop, loops)]
+
+    def on(self, plane: int) -> IntArray:
+        """Loops on one plane, the largest first."""
+        found = np.flatnonzero(self.loop_plane == plane)
+        return found[np.argsort(-np.abs(self.area[found]))]
+
+    def closed(self, loop: int) -> bool:
+        """Whether a loop meets itself again."""
+        members = np.flatnonzero(self.loop == loop)
+        return bool((self.after[members] != members).all())
+
+    def chain(self, loop: int) -> FloatArray:
+        """(k, 3) points of one loop in order; the first is repeated at the end where the loop is closed."""
+        members = np.flatnonzero(self.loop == loop)
+        followed = self.after[members][self.after[members] != members]
+        heads = np.setdiff1d(members, followed)
+        here = int(heads[0]) if len(heads) else int(members[0])
+        order = [here]
+        while (there := int(self.after[here])) not in (here, order[0]) and len(order) <= len(members):
+            order.append(there)
+            here = there
+        return np.vstack([self.start[order], self.end[order[-1:]]])
+
+
+def frame(normal: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Two unit vectors that span the plane of `normal`, right-handed with it; x and y for a level plane."""
+    aside = np.array([0.0, 1.0, 0.0]) if abs(normal[1]) < 0.9 else np.array([0.0, 0.0, 1.0])
+    u = np.cross(aside, normal)
+    u = u / np.linalg.norm(u)
+    return u, np.cross(normal, u)
+
+
+def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: FloatArray) -> Cuts:
+    """Cut a skin with the planes `normal . p = offset`.
+
+    A vertex on a plane counts as above it, so that a closed skin gives closed loops only.
+
+    Parameters
+    ----------
+    normal : (3,) float
+        Unit vector.
+    offsets : (p,) float
+        Ascending, mm.
+    """
+    normal, offsets = np.asarray(normal, float), np.atleast_1d(np.asarray(offsets, float))
+    height = vertices @ normal
+    corner = height[faces]
+    first = np.searchsorted(offsets, corner.min(axis=1), side="right")
+    count = np.searchsorted(offsets, corner.max(axis=1), side="right") - first
+    hit = np.flatnonzero(count)
+    count = count[hit]
+    ramp = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    plane = np.repeat(first[hit], count) + ramp
+    hit = np.repeat(hit, count)
+    corner, index = corner[hit], faces[hit]
+    above = corner >= offsets[plane][:, None]
+    falls, rises = above & ~np.roll(above, -1, axis=1), ~above & np.roll(above, -1, axis=1)
+    start, start_key = _crossing(vertices, height, index, falls, offsets, plane)
+    end, end_key = _crossing(vertices, height, index, rises, offsets, plane)
+    after = _successors(start_key, end_key)
+    label, loop = np.unique(_loops(after), return_inverse=True)
+    return _describe(normal, start, end, plane, loop, after, len(label))
+
+
+def _crossing(
+    vertices: FloatArray, height: FloatArray, index: IntArray, which: IntArray, offsets: FloatArray, plane: IntArray
+) -> tuple[FloatArray, IntArray]:
+    """Where one edge of each face crosses its plane, and a key that both faces at the edge share."""
+    row, side = np.arange(len(index)), which.argmax(axis=1)
+    a, b = index[row, side], index[row, (side + 1) % 3]
+    a, b = np.minimum(a, b), np.maximum(a, b)
+    share = (offsets[plane] - height[a]) / (height[b] - height[a])
+    point = vertices[a] + share[:, None] * (vertices[b] - vertices[a])
+    return point, (a * len(vertices) + b) * len(offsets) + plane
+
+
+def _successors(start_key: IntArray, end_key: IntArray) -> IntArray:
+    """The segment that begins where each one ends, or itself."""
+    order = np.argsort(start_key)
+    place = np.minimum(np.searchsorted(start_key[order], end_key), max(len(order) - 1, 0))
+    there = order[place] if len(order) else place
+    return np.where(start_key[there] == end_key, there, np.arange(len(there)))
+
+
+def _loops(after: IntArray) -> IntArray:
+    """One label for all segments of a loop, by doubling the stride of the walk."""
+    alone = after == np.arange(len(after))
+    label, leap = np.arange(len(after)), after
+    for _ in range(max(len(after), 2).bit_length()):
+        label = np.minimum(label, label[leap])
+        leap = leap[leap]
+        if np.array_equal(label, label[leap]):
+            break
+    ends = alone[leap]
+    return np.where(ends, leap + len(after), label)
+
+
+DIRECTIONS = 64
+
+
+def _describe(
+    normal: FloatArray, start: FloatArray, end: FloatArray, plane: IntArray, loop: IntArray, after: IntArray, count: int
+) -> Cuts:
+    order = np.argsort(loop, kind="stable")
+    start, end, plane, loop = start[order], end[order], plane[order], loop[order]
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    after = rank[after[order]]
+    u, w = frame(normal)
+    x, y, x2, y2 = start @ u, start @ w, end @ u, end @ w
+    area = np.bincount(loop, (x * y2 - x2 * y) / 2, count)
+    length = np.linalg.norm(end - start, axis=1) + 1e-12
+    total = np.bincount(loop, length, count)
+    middle = np.stack([np.bincount(loop, length * (start + end)[:, i] / 2, count) / total for i in range(3)], axis=1)
+    at = np.searchsorted(loop, np.arange(count))
+    if not count:
+        none = np.zeros((0, 3))
+        return Cuts(normal, start, end, plane, loop, after, loop, area, area.copy(), none, none, none)
+    angle = 2 * np.pi * np.arange(DIRECTIONS // 2) / DIRECTIONS
+    girth = np.zeros(count)
+    for c, s in zip(np.cos(angle), np.sin(angle), strict=True):
+        reach = c * x + s * y
+        girth += np.maximum.reduceat(reach, at) - np.minimum.reduceat(reach, at)
+    low, high = np.minimum.reduceat(start, at), np.maximum.reduceat(start, at)
+    girth *= 2 * np.pi / DIRECTIONS
+    return Cuts(normal, start, end, plane, loop, after, plane[at], area, girth, middle, low, high)

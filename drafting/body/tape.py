@@ -1,0 +1,109 @@
+"""The tape: taut round a section, or laid along the skin."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .body import FloatArray, IntArray
+from .sections import cut, frame
+
+
+def hull(points: FloatArray) -> FloatArray:
+    """Corners of the convex hull of (n, 2) points, counter-clockwise (Andrew's monotone chain, 1979)."""
+    points = np.unique(_outermost(points), axis=0)
+    if len(points) < 3:
+        return points
+    return np.array(_half(points) + _half(points[::-1]))
+
+
+def _outermost(points: FloatArray) -> FloatArray:
+    """Drop points that lie inside the polygon of the extremes in 16 directions."""
+    if len(points) < 64:
+        return points
+    angle = 2 * np.pi * np.arange(16) / 16
+    corner = points[np.argmax(points @ np.stack([np.cos(angle), np.sin(angle)]), axis=0)]
+    along = np.roll(corner, -1, axis=0) - corner
+    offset = points[:, None, :] - corner
+    inside = along[:, 0] * offset[:, :, 1] - along[:, 1] * offset[:, :, 0] > 0
+    real = (along**2).sum(axis=1) > 0
+    return points[~inside[:, real].all(axis=1)]
+
+
+def _half(points: FloatArray) -> list[tuple[float, float]]:
+    chain: list[tuple[float, float]] = []
+    for x, y in points.tolist():
+        while len(chain) > 1:
+            (ax, ay), (bx, by) = chain[-2:]
+            if (bx - ax) * (y - ay) - (by - ay) * (x - ax) > 0:
+                break
+            chain.pop()
+        chain.append((x, y))
+    return chain[:-1]
+
+
+def taut(points: FloatArray, normal: FloatArray) -> tuple[float, FloatArray]:
+    """Length of a taut tape round the points of a section, mm, and the closed (k, 3) path it takes."""
+    u, w = frame(np.asarray(normal, float))
+    corner = hull(np.stack([points @ u, points @ w], axis=1))
+    path = corner @ np.stack([u, w]) + (points @ normal).mean() * np.asarray(normal, float)
+    path = np.vstack([path, path[:1]])
+    return length(path), path
+
+
+def length(path: FloatArray) -> float:
+    """Length of an open or closed path, mm."""
+    return float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
+
+
+def walk(path: FloatArray, at: FloatArray | float) -> FloatArray:
+    """Points at distances `at` along a path."""
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
+    return np.stack([np.interp(at, along, path[:, i]) for i in range(3)], axis=-1)
+
+
+def nearest(points: FloatArray, point: FloatArray) -> IntArray:
+    """Index of the nearest of (n, 3) points."""
+    return np.asarray(((points - point) ** 2).sum(axis=1).argmin())
+
+
+def lay(chain: FloatArray, a: FloatArray, b: FloatArray, outward: FloatArray) -> FloatArray:
+    """The part of a chain of skin points from near `a` to near `b` that lies farther `outward`.
+
+    Parameters
+    ----------
+    chain : (k, 3) float
+        Points in order; closed where the first is repeated at the end.
+
+    Returns
+    -------
+    (j, 3) float
+        From `a` to `b`, both included.
+    """
+    closed = np.allclose(chain[0], chain[-1])
+    ring = chain[:-1] if closed else chain
+    i, j = int(nearest(ring, a)), int(nearest(ring, b))
+    back = i > j
+    low, high = min(i, j), max(i, j)
+    direct, around = ring[low : high + 1], np.vstack([ring[high:], ring[: low + 1]])[::-1]
+    ways = [direct, around] if closed else [direct]
+    best = max(ways, key=lambda way: float((walk(way, length(way) * np.linspace(0, 1, 21)) @ outward).mean()))
+    best = best[::-1] if back else best
+    inner = best[1:-1]
+    way = b - a
+    keep = ((inner - a) @ way > 0) | ((inner - b) @ way < 0) if len(inner) else np.zeros(0, bool)
+    return np.vstack([a, inner[keep], b]) if len(inner) else np.vstack([a, b])
+
+
+def over(vertices: FloatArray, faces: IntArray, a: FloatArray, b: FloatArray, outward: FloatArray) -> FloatArray:
+    """Lay the tape flat over the skin from `a` to `b`, in the plane that also holds `outward`."""
+    normal = np.cross(b - a, outward)
+    normal = normal / np.linalg.norm(normal)
+    cuts = cut(vertices, faces, normal, np.array([a @ normal]))
+    chains = [cuts.chain(int(loop)) for loop in cuts.on(0)[:6]]
+    if not chains:
+        return np.vstack([a, b])
+
+    def miss(chain: FloatArray) -> float:
+        return float(sum(np.linalg.norm(chain[nearest(chain, end)] - end) for end in (a, b)))
+
+    return lay(min(chains, key=miss), a, b, outward)
