@@ -149,7 +149,8 @@ def _march(
     vertices: FloatArray, own: IntArray, start: FloatArray, upper: FloatArray, height: float
 ) -> FloatArray | None:
     """Points of the last section across the upper arm before it meets the trunk, going inwards from `start`."""
-    step, reach, middle, girths, last = 0.006 * height, 0.3 * height, start, [], None
+    step, reach, middle, last = 0.006 * height, 0.3 * height, start, None
+    girths: list[float] = []
     for _ in range(4):
         offsets = float(middle @ upper) + np.arange(0 if last is None else step, reach + 0.5 * step, step)
         cuts = cut(vertices, own, upper, offsets)

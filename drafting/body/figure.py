@@ -49,10 +49,12 @@ class Figure:
 
     @property
     def vertices(self) -> FloatArray:
+        """(n, 3) the skin's vertices."""
         return self.skin.vertices
 
     @cached_property
     def height(self) -> float:
+        """Crown above sole, mm."""
         return float(np.ptp(self.vertices[:, 2]))
 
     @cached_property
@@ -75,10 +77,12 @@ class Figure:
 
     @cached_property
     def levels(self) -> FloatArray:
+        """(LEVELS,) heights of the stack."""
         return (np.arange(LEVELS) + 0.5) * self.height / LEVELS
 
     @cached_property
     def stack(self) -> Cuts:
+        """Level cuts of everything but the arms."""
         return self.level_cuts(self.levels)
 
     @cached_property
@@ -86,16 +90,13 @@ class Figure:
         """(LEVELS,) the loop of trunk, neck and head at each level; -1 where there is none."""
         stack, widest = self.stack, np.full(LEVELS, -1)
         start = min(range(LEVELS), key=lambda plane: abs(self.levels[plane] - self._chest()))
-        box: FloatArray | None = None
         for order in (range(start, LEVELS), range(start - 1, -1, -1)):
-            box = None if order.step > 0 else box0
+            last = widest[start]
             for plane in order:
-                loop = _pick(stack, stack.on(plane), box)
-                if loop < 0:
+                last = _pick(stack, stack.on(plane), _box(stack, last) if last >= 0 else None)
+                if last < 0:
                     break
-                widest[plane], box = loop, np.stack([stack.low[loop], stack.high[loop]])
-                if plane == start:
-                    box0 = box
+                widest[plane] = last
         return widest
 
     def _chest(self) -> float:
@@ -158,12 +159,16 @@ class Figure:
         """The loop that belongs to a column at a level between its own."""
         known = np.flatnonzero(loops >= 0)
         near = loops[known[np.abs(self.levels[known] - level).argmin()]]
-        return _pick(cuts, cuts.on(plane), np.stack([self.stack.low[near], self.stack.high[near]]))
+        return _pick(cuts, cuts.on(plane), _box(self.stack, near))
 
 
 def _taut(cuts: Cuts, loop: int, level: float) -> Ring:
     mm, path = taut(cuts.points(loop), UP)
     return Ring(mm, level, path)
+
+
+def _box(cuts: Cuts, loop: int) -> FloatArray:
+    return np.stack([cuts.low[loop], cuts.high[loop]])
 
 
 def _pick(cuts: Cuts, loops: IntArray, box: FloatArray | None) -> int:

@@ -14,7 +14,7 @@ from .arms import Limb
 from .body import FloatArray
 from .figure import Figure, Ring
 from .sections import cut
-from .tape import lay, nearest, taut, walk
+from .tape import nearest, taut, walk
 
 Marks = dict[str, FloatArray]
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])

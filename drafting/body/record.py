@@ -36,7 +36,7 @@ def measures_record(body: Body) -> dict:
 
 def measures_table(body: Body, unit: str = "mm") -> str:
     """A plain table for the command line, in "mm" or "in"."""
-    rows = [("measure", unit, "left", "right", "above sole")]
+    rows: list[tuple[str, ...]] = [("measure", unit, "left", "right", "above sole")]
     for measure in body.measures.values():
         numbers = (measure.mm, measure.left, measure.right, measure.level_mm)
         rows.append((measure.name.replace("_", " "), *(_shown(each, unit) for each in numbers)))

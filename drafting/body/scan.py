@@ -84,7 +84,7 @@ def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray
             return np.asarray(mesh.vertices, float), np.asarray(mesh.faces, np.int64)
     except MemoryError:
         raise ScanError(f"{path.name}: too large for this computer's memory; make the scan coarser") from None
-    except Exception as why:  # a damaged file can fail anywhere in the reader: whatever it was, the file is at fault
+    except Exception as why:  # noqa: BLE001 - a damaged file can fail anywhere in the reader; the file is at fault
         reason = " ".join(str(why).split())[:160] or type(why).__name__
         raise ScanError(f"{path.name}: not a readable {kind.upper()} file ({reason}); export it again") from None
 

@@ -149,12 +149,12 @@ def _describe(
 ) -> Cuts:
     order = np.argsort(loop, kind="stable")
     start, end, plane, loop = start[order], end[order], plane[order], loop[order]
-    rank = np.empty(len(order), dtype=np.int64)
+    rank = np.zeros(len(order), dtype=np.int64)
     rank[order] = np.arange(len(order))
     after = rank[after[order]]
     u, w = frame(normal)
     x, y, x2, y2 = start @ u, start @ w, end @ u, end @ w
-    area = np.bincount(loop, (x * y2 - x2 * y) / 2, count)
+    area = np.bincount(loop, (x * y2 - x2 * y) / 2, count).astype(float)
     length = np.linalg.norm(end - start, axis=1) + 1e-12
     total = np.bincount(loop, length, count)
     middle = np.stack([np.bincount(loop, length * (start + end)[:, i] / 2, count) / total for i in range(3)], axis=1)

@@ -6,6 +6,7 @@ front, and the soles give the plumb line. Axes of the file are kept exactly wher
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -286,7 +287,7 @@ def _under(depth: FloatArray, level: FloatArray, weight: float) -> FloatArray | 
                 break
             chain.pop()
         chain.append((x, y))
-    for (ax, ay), (bx, by) in zip(chain, chain[1:], strict=False):
+    for (ax, ay), (bx, by) in itertools.pairwise(chain):
         if ax <= weight <= bx:
             return np.array([bx - ax, by - ay])
     return None
@@ -297,10 +298,8 @@ def _kept(turn: FloatArray) -> FloatArray:
     nearest = np.abs(turn).argmax(axis=1)
     plain = np.zeros((3, 3))
     plain[np.arange(3), nearest] = np.sign(turn[np.arange(3), nearest])
-    if len(set(nearest.tolist())) == 3 and np.linalg.det(plain) > 0:
-        if (np.abs((turn * plain).sum(axis=1)) > np.cos(AGREES)).all():
-            return plain
-    return turn
+    meant = len(set(nearest.tolist())) == 3 and np.linalg.det(plain) > 0
+    return plain if meant and (np.abs((turn * plain).sum(axis=1)) > np.cos(AGREES)).all() else turn
 
 
 def _shift(standing: FloatArray, turn: FloatArray, cloud: _Cloud) -> FloatArray:

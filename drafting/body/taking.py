@@ -1,0 +1,152 @@
+"""How the tape is handled: level rings, plumb lines, paths, and the tapes round foot, arm and hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import MeasureError
+from .arms import Limb
+from .body import FloatArray, IntArray
+from .figure import Figure, Ring
+from .landmarks import BACK, arm_ring
+from .sections import cut
+from .tape import lay, length, taut, walk
+
+UP = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True)
+class Taking:
+    """A figure with its landmarks, ready to be measured."""
+
+    figure: Figure
+    marks: Mapping[str, FloatArray]
+
+    def at(self, name: str) -> FloatArray:
+        """One landmark."""
+        if name not in self.marks:
+            raise MeasureError(f"this doll shows no {name.replace('_', ' ')}")
+        return self.marks[name]
+
+    def limb(self, side: str) -> Limb:
+        """One arm."""
+        if side not in self.figure.limbs:
+            raise MeasureError(f"this doll shows no {side} arm")
+        return self.figure.limbs[side]
+
+    def leg(self, side: str) -> IntArray:
+        """The column of loops of one leg."""
+        if side not in self.figure.legs:
+            raise MeasureError(f"this doll shows no {side} leg")
+        return self.figure.legs[side]
+
+
+Taken = tuple[float, float | None, FloatArray | None]
+"""Millimetres, level, path."""
+
+
+def ring_of(ring: Ring | None) -> Taken:
+    """A level girth, or why there is none."""
+    if ring is None:
+        raise MeasureError("no closed section of the skin lies there")
+    return ring.mm, ring.level, ring.path
+
+
+def path_of(*parts: FloatArray) -> Taken:
+    """A length along paths laid end to end."""
+    path = np.vstack(parts)
+    return sum(length(part) for part in parts), None, path
+
+
+def plumb(top: FloatArray, low: float) -> Taken:
+    """A plumb distance from a point down to a level."""
+    path = np.array([top, [top[0], top[1], low]])
+    return float(top[2] - low), None, path
+
+
+def heel_ankle_tape(on: Taking, side: str) -> Taken:
+    """The shortest tape through the back corner of the heel, over all tilts of its plane."""
+    figure, heel, ahead = on.figure, on.at(f"heel_{side}"), foot_ahead(on, side)
+    sign, top = (1 if side == "left" else -1), float(on.at(f"ankle_{side}")[2])
+    corner = figure.vertices[figure.faces].reshape(-1, 9)
+    middle = float(on.at("crotch")[0])
+    mine = (corner[:, 2::3].min(axis=1) < 2.5 * top) & (sign * (corner[:, ::3].mean(axis=1) - middle) > 0)
+    faces = figure.faces[mine]
+    foot = figure.vertices[np.unique(faces)]
+    back = foot[(foot @ (ahead + UP)).argmin()] + 0.02 * float((on.at(f"toe_{side}") - heel) @ ahead) * (ahead + UP)
+    best: tuple[float, FloatArray] | None = None
+    aside = np.cross(UP, ahead)
+    for tilt in np.radians(np.arange(15, 76, 3)):
+        normal = np.cross(aside, np.cos(tilt) * ahead + np.sin(tilt) * UP)
+        cuts = cut(figure.vertices, faces, normal, np.array([back @ normal]))
+        whole = [int(loop) for loop in cuts.on(0)[:3] if cuts.closed(int(loop))]
+        if whole:
+            near = min(whole, key=lambda loop: float(((cuts.points(loop) - back) ** 2).sum(axis=1).min()))
+            found = taut(cuts.points(near), normal)
+            best = found if best is None or found[0] < best[0] else best
+    if best is None:
+        raise MeasureError("no closed section of the foot passes heel and instep")
+    return best[0], None, best[1]
+
+
+def foot_ahead(on: Taking, side: str) -> FloatArray:
+    """Level direction of a foot, from heel to toe."""
+    way = (on.at(f"toe_{side}") - on.at(f"heel_{side}")) * np.array([1.0, 1.0, 0.0])
+    return way / np.linalg.norm(way)
+
+
+def upper_arm_tape(on: Taking, side: str) -> Taken:
+    """The longest tape square to the upper arm, from a little below the armpit down."""
+    limb = on.limb(side)
+    upper = limb.axis[0] - walk(limb.axis, limb.elbow)
+    upper /= np.linalg.norm(upper)
+    top = float((limb.axis[0] - limb.armpit) @ upper)
+    girths = [
+        arm_ring(on.figure, limb, walk(limb.axis, at), upper)
+        for at in np.linspace(max(top, 0) + 0.06 * limb.elbow, 0.85 * limb.elbow, 24)
+    ]
+    mm, path = max(girths, key=lambda ring: ring[0])
+    return mm, float(path[:, 2].mean()), path
+
+
+def across(on: Taking, limb: Limb, middle: FloatArray, way: FloatArray) -> Taken:
+    """The tape round an arm through `middle`, square to `way`."""
+    mm, path = arm_ring(on.figure, limb, middle, way / np.linalg.norm(way))
+    return mm, float(middle[2]), path
+
+
+def hand_tape(on: Taking, side: str) -> Taken:
+    """The longest tape square to the hand, thumb and all fingers within it."""
+    limb, figure = on.limb(side), on.figure
+    wrist, tip = walk(limb.axis, limb.wrist), limb.axis[-1]
+    reach = float(np.linalg.norm(tip - wrist))
+    if reach < 0.02 * figure.height:
+        raise MeasureError(f"this doll shows no {side} hand")
+    way = (tip - wrist) / reach
+    arm = figure.skin.faces[limb.faces]
+    mine = arm[figure.arms[side][arm].all(axis=1)]
+    offsets = float(wrist @ way) + np.linspace(0.02, 0.9, 45) * reach
+    cuts = cut(figure.vertices, mine, way, offsets)
+    best = max(
+        (taut(cuts.start[cuts.plane == plane], way) for plane in np.unique(cuts.plane)), key=lambda ring: ring[0]
+    )
+    return best[0], float(best[1][:, 2].mean()), best[1]
+
+
+def down_the_back(on: Taking, level: float) -> FloatArray:
+    """The middle of the back from the neck down to a level."""
+    path = lay(on.figure.middle, on.at("neck_back"), on.at("waist_back"), BACK)
+    return until(path, level)
+
+
+def until(path: FloatArray, level: float) -> FloatArray:
+    """A path that goes down, cut off at a level."""
+    below = np.flatnonzero(path[:, 2] <= level)
+    if not len(below) or below[0] == 0:
+        return path
+    at = below[0]
+    share = (path[at - 1, 2] - level) / (path[at - 1, 2] - path[at, 2])
+    return np.vstack([path[:at], path[at - 1] + share * (path[at] - path[at - 1])])
