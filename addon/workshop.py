@@ -11,6 +11,7 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.errors import LengthError, ScanError
+from drafting.files import write_files
 from drafting.fit.fit import Fit, read_fit
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
@@ -18,6 +19,7 @@ from drafting.pattern.pattern import Pattern
 from drafting.units import parse_length
 
 from . import road, session, table
+from .album import fit_pictures
 from .drape import DrapeSettings, Step, drape
 from .properties import GARMENT, option_texts
 
@@ -86,6 +88,14 @@ def fit(scene: bpy.types.Scene) -> Fit:
     result = read_fit(body, draped, pattern, garment(), fabric(scene), {})
     session.put(scene, "fit", result)
     return result
+
+
+def pictures(scene: bpy.types.Scene) -> list[Path]:
+    """Take the fit's pictures and write them into the chosen folder."""
+    settings = scene.toile
+    body, draped = session.get(scene, "body"), session.get(scene, "drape")
+    taken = fit_pictures(body, draped, fabric(scene), settings.size, tuple(settings.colour))
+    return write_files(bpy.path.abspath(settings.folder), taken)
 
 
 def garment() -> Garment:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from time import perf_counter
 
 from drafting.body.record import measures_csv, measures_record, measures_table
-from drafting.errors import OptionError
 from drafting.files import write_files
 
 from . import results, work
@@ -35,10 +35,16 @@ def fit(request: Request, progress: Progress) -> str:
     begun = perf_counter()
     body = work.body(request, progress)
     dressed = work.dress(request, body, work.pattern(request, body, progress), progress)
-    pictures, spent = work.photograph(request, dressed, progress)
-    dressed = work.timed(dressed, perf_counter() - begun, spent)
-    written = write_files(request.out, results.fitted(dressed, pictures, request.show))
-    return "\n".join([*results.verdict_lines(dressed.fit, request.show), results.where(written)])
+    shooting = perf_counter()
+    pictures = work.photograph(request, dressed, progress)
+    seconds = {
+        "total": perf_counter() - begun,
+        "solver": dressed.draped.solver_seconds,
+        "pictures": perf_counter() - shooting,
+    }
+    timed = replace(dressed, fit=replace(dressed.fit, seconds=seconds))
+    written = write_files(request.out, results.fitted(timed, pictures, request.show))
+    return "\n".join([*results.verdict_lines(timed.fit, request.show), results.where(written)])
 
 
 RUN = {"measure": measure, "draft": draft, "fit": fit}

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from time import perf_counter
+from dataclasses import dataclass
 
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
@@ -14,6 +13,8 @@ from .. import road
 from .output import check_folder
 from .progress import Progress
 from .request import Request
+
+PICTURE_PX = 900  # two fit side by side on a page
 
 
 @dataclass(frozen=True)
@@ -47,13 +48,19 @@ def pattern(request: Request, measured: Body, progress: Progress, **varied: str)
 
 
 def dress(request: Request, measured: Body, drafted: Pattern, progress: Progress) -> Dressed:
-    """Sew, drape and read the fit; the fit's seconds are those of this part alone."""
+    """Sew, drape and read the fit."""
     from ..drape import DrapeSettings, drape, finish
 
-    begun = perf_counter()
     steps = drape(measured, drafted, request.garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
     draped = finish(steps, lambda step: progress.tell(step.stage, step.share))
     progress.tell("reading the fit")
     fit = read_fit(measured, draped, drafted, request.garment, request.fabric, {})
-    seconds = {"total": perf_counter() - begun, "solver": draped.solver_seconds, "pictures": 0.0}
-    return Dressed(measured, drafted, draped, replace(fit, seconds=seconds))
+    return Dressed(measured, drafted, draped, fit)
+
+
+def photograph(request: Request, dressed: Dressed, progress: Progress) -> dict[str, bytes]:
+    """The pictures of a fit."""
+    from ..album import fit_pictures
+
+    progress.tell("taking pictures")
+    return fit_pictures(dressed.body, dressed.draped, request.fabric, request.size or PICTURE_PX, request.colour)
