@@ -8,8 +8,8 @@ import numpy as np
 
 from . import graph
 from .body import Arm, FloatArray, IntArray
-from .sections import Cuts, cut
-from .tape import length, taut, walk
+from .sections import Cuts, cut, cut_each
+from .tape import length, walk
 
 LEAP = 1.2
 """A section that grows by so much from one cut to the next has met the trunk."""
@@ -129,20 +129,16 @@ def _heading(line: FloatArray, low: float, high: float) -> FloatArray:
     return way / np.linalg.norm(way)
 
 
-def _ring(cuts: Cuts, plane: int, middle: FloatArray) -> tuple[float, FloatArray] | None:
-    """Taut girth and points of the closed loop round `middle`."""
+def ring_about(cuts: Cuts, plane: int, middle: FloatArray) -> int:
+    """The closed loop round `middle`, or the nearest large one; -1 where there is none or it is not closed."""
     loops = cuts.on(plane)
     if not len(loops):
-        return None
-    big = loops[np.abs(cuts.area[loops]) > 0.25 * np.abs(cuts.area[loops]).max()]
-    inside = [
-        loop
-        for loop in loops
-        if (cuts.low[loop] - 1e-9 <= middle + 1e-3).all() and (cuts.high[loop] + 1e-9 >= middle - 1e-3).all()
-    ]
-    candidates = np.array(inside) if inside else big
-    loop = candidates[((cuts.middle[candidates] - middle) ** 2).sum(axis=1).argmin()]
-    return (float(cuts.girth[loop]), cuts.points(loop)) if cuts.closed(loop) else None
+        return -1
+    within = ((cuts.low[loops] <= middle + 1e-3) & (cuts.high[loops] >= middle - 1e-3)).all(axis=1)
+    size = np.abs(cuts.area[loops])
+    likely = loops[within] if within.any() else loops[size > 0.25 * size[0]]
+    loop = int(likely[((cuts.middle[likely] - middle) ** 2).sum(axis=1).argmin()])
+    return loop if cuts.closed(loop) else -1
 
 
 def _march(
@@ -155,16 +151,16 @@ def _march(
         offsets = float(middle @ upper) + np.arange(0 if last is None else step, reach + 0.5 * step, step)
         cuts = cut(vertices, own, upper, offsets)
         for plane in range(len(offsets)):
-            found = _ring(cuts, plane, middle)
-            if found is None or (len(girths) > 2 and _merged(found[0], girths)):
+            loop = ring_about(cuts, plane, middle)
+            if loop < 0 or (len(girths) > 2 and _merged(float(cuts.girth[loop]), girths)):
                 break
-            girths.append(found[0])
-            last = found[1]
-            middle = (last.max(axis=0) + last.min(axis=0)) / 2
-            middle += (offsets[plane] - middle @ upper + (step if plane + 1 < len(offsets) else 0)) * upper
+            girths.append(float(cuts.girth[loop]))
+            last = cuts.points(loop)
+            middle = cuts.middle[loop]
+            middle = middle + (offsets[plane] - middle @ upper + (step if plane + 1 < len(offsets) else 0)) * upper
         if last is None:
             return None
-        middle -= (middle @ upper - last[0] @ upper) * upper
+        middle = middle - (middle @ upper - last[0] @ upper) * upper
         step, reach = step / 5, step
     return last
 
@@ -217,12 +213,11 @@ def _centre_line(
     ahead = walk(rough, np.minimum(at + 0.07 * whole, whole)) - walk(rough, np.maximum(at - 0.07 * whole, 0))
     ahead /= np.linalg.norm(ahead, axis=1)[:, None]
     axis, girth = spot.copy(), np.full(STATIONS, np.nan)
+    cuts = cut_each(vertices, own, ahead, spot)
     for index in range(1, STATIONS - 1):
-        middle, normal = spot[index], ahead[index]
-        found = _ring(cut(vertices, own, normal, np.array([middle @ normal])), 0, middle)
-        if found and (found[1] @ upper).max() < armpit @ upper + 1e-6:
-            axis[index] = (found[1].max(axis=0) + found[1].min(axis=0)) / 2
-            girth[index] = taut(found[1], normal)[0]
+        loop = ring_about(cuts, index, spot[index])
+        if loop >= 0 and (cuts.points(loop) @ upper).max() < armpit @ upper + 1e-6:
+            axis[index], girth[index] = cuts.middle[loop], cuts.girth[loop]
     return axis, girth
 
 
@@ -255,9 +250,22 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     way /= np.linalg.norm(way)
     offsets = np.linspace(-0.06, 0.06, 33) * whole
     cuts = cut(vertices, own, way, end @ way + offsets)
-    rings = [_ring(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
-    narrow = np.array([ring[0] if ring else np.inf for ring in rings])
-    return wrist + float(offsets[narrow.argmin()]), elbow
+    rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
+    narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
+    return wrist + lowest(offsets, narrow), elbow
+
+
+def lowest(at: FloatArray, value: FloatArray) -> float:
+    """Where a sampled curve is lowest, between the samples, by a parabola through the seven about the least."""
+    least = int(value.argmin())
+    near = slice(max(least - 3, 0), least + 4)
+    x, y = at[near], value[near]
+    if len(x) < 4 or not np.isfinite(y).all():
+        return float(at[least])
+    bend, slope, _ = np.polyfit(x - at[least], y, 2)
+    return (
+        float(at[least] + np.clip(-slope / (2 * bend), x[0] - at[least], x[-1] - at[least])) if bend > 0 else at[least]
+    )
 
 
 def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from .arms import Limb
+from ..errors import MeasureError
+from .arms import Limb, ring_about
 from .body import FloatArray
 from .figure import Figure, Ring
 from .sections import cut
@@ -77,10 +78,12 @@ def _outermost(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatA
 
 def arm_ring(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArray) -> tuple[float, FloatArray]:
     """Taut tape round an arm, square to `direction`, through `middle`: mm and path."""
-    cuts = cut(figure.vertices, figure.skin.faces[limb.faces], direction, np.array([middle @ direction]))
-    loops = cuts.on(0)
-    loop = loops[((cuts.middle[loops] - middle) ** 2).sum(axis=1).argmin()]
-    return taut(cuts.points(int(loop)), direction)
+    faces = figure.skin.faces[limb.faces]
+    cuts = cut(figure.vertices, faces, direction, np.array([middle @ direction]))
+    loop = ring_about(cuts, 0, middle)
+    if loop < 0:
+        raise MeasureError("the arm has no closed section there")
+    return taut(cuts.points(loop), direction)
 
 
 def _neck(figure: Figure, marks: Marks) -> Marks:

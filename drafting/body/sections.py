@@ -5,19 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .body import FloatArray, IntArray
+
+BoolArray = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Cuts:
-    """What a stack of parallel planes leaves of a skin.
+    """What planes leave of a skin.
 
     Attributes
     ----------
     start, end : (k, 3) float
-        Directed segments, mm; outside lies to the right when seen against the normal's tip being at the eye,
-        so that outer loops run counter-clockwise about `normal`.
+        Directed segments, mm. Outer loops run counter-clockwise seen from the tip of the planes' normal.
     plane, loop, after : (k,) int
         Index of the plane and of the loop a segment belongs to; the segment that follows it, itself at an open end.
     loop_plane : (l,) int
@@ -28,7 +30,6 @@ class Cuts:
         Mean of the loop along its length, and its bounding box.
     """
 
-    normal: FloatArray
     start: FloatArray
     end: FloatArray
     plane: IntArray
@@ -77,7 +78,7 @@ def frame(normal: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 
 def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: FloatArray) -> Cuts:
-    """Cut a skin with the planes `normal . p = offset`.
+    """Cut a skin with a stack of parallel planes `normal . p = offset`.
 
     A vertex on a plane counts as above it, so that a closed skin gives closed loops only.
 
@@ -89,8 +90,7 @@ def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: Floa
         Ascending, mm.
     """
     normal, offsets = np.asarray(normal, float), np.atleast_1d(np.asarray(offsets, float))
-    height = vertices @ normal
-    corner = height[faces]
+    corner = (vertices @ normal)[faces]
     first = np.searchsorted(offsets, corner.min(axis=1), side="right")
     count = np.searchsorted(offsets, corner.max(axis=1), side="right") - first
     hit = np.flatnonzero(count)
@@ -98,26 +98,42 @@ def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: Floa
     ramp = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
     plane = np.repeat(first[hit], count) + ramp
     hit = np.repeat(hit, count)
-    corner, index = corner[hit], faces[hit]
-    above = corner >= offsets[plane][:, None]
-    falls, rises = above & ~np.roll(above, -1, axis=1), ~above & np.roll(above, -1, axis=1)
-    start, start_key = _crossing(vertices, height, index, falls, offsets, plane)
-    end, end_key = _crossing(vertices, height, index, rises, offsets, plane)
-    after = _successors(start_key, end_key)
-    label, loop = np.unique(_loops(after), return_inverse=True)
-    return _describe(normal, start, end, plane, loop, after, len(label))
+    above = corner[hit] - offsets[plane][:, None]
+    return _cuts(vertices, faces[hit], above, plane, np.broadcast_to(normal, (len(offsets), 3)))
+
+
+def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through: FloatArray) -> Cuts:
+    """Cut a skin with planes that each have their own (p, 3) normal and pass through their own (p, 3) point."""
+    used, index = np.unique(faces, return_inverse=True)
+    above = vertices[used] @ normals.T - (normals * through).sum(axis=1)
+    sign = (above >= 0)[index.reshape(faces.shape)]
+    hit, plane = np.nonzero(sign.any(axis=1) & ~sign.all(axis=1))
+    corner = above[index.reshape(faces.shape)[hit], plane[:, None]]
+    return _cuts(vertices, faces[hit], corner, plane, normals)
+
+
+def _cuts(vertices: FloatArray, index: IntArray, above: FloatArray, plane: IntArray, normals: FloatArray) -> Cuts:
+    """Cuts from the (k, 3) corners of crossing faces, their heights above their plane and which plane it is."""
+    up = above >= 0
+    after = np.roll(up, -1, axis=1)
+    start, start_key = _crossing(vertices, index, above, up & ~after, plane, len(normals))
+    end, end_key = _crossing(vertices, index, above, ~up & after, plane, len(normals))
+    follow = _successors(start_key, end_key)
+    label, loop = np.unique(_loops(follow), return_inverse=True)
+    return _describe(start, end, plane, loop, follow, len(label), normals)
 
 
 def _crossing(
-    vertices: FloatArray, height: FloatArray, index: IntArray, which: IntArray, offsets: FloatArray, plane: IntArray
+    vertices: FloatArray, index: IntArray, above: FloatArray, which: BoolArray, plane: IntArray, planes: int
 ) -> tuple[FloatArray, IntArray]:
     """Where one edge of each face crosses its plane, and a key that both faces at the edge share."""
     row, side = np.arange(len(index)), which.argmax(axis=1)
-    a, b = index[row, side], index[row, (side + 1) % 3]
-    a, b = np.minimum(a, b), np.maximum(a, b)
-    share = (offsets[plane] - height[a]) / (height[b] - height[a])
-    point = vertices[a] + share[:, None] * (vertices[b] - vertices[a])
-    return point, (a * len(vertices) + b) * len(offsets) + plane
+    other = (side + 1) % 3
+    swap = index[row, side] > index[row, other]
+    side, other = np.where(swap, other, side), np.where(swap, side, other)
+    a, b, low, high = index[row, side], index[row, other], above[row, side], above[row, other]
+    point = vertices[a] + (low / (low - high))[:, None] * (vertices[b] - vertices[a])
+    return point, (a * len(vertices) + b) * planes + plane
 
 
 def _successors(start_key: IntArray, end_key: IntArray) -> IntArray:
@@ -145,28 +161,44 @@ DIRECTIONS = 64
 
 
 def _describe(
-    normal: FloatArray, start: FloatArray, end: FloatArray, plane: IntArray, loop: IntArray, after: IntArray, count: int
+    start: FloatArray,
+    end: FloatArray,
+    plane: IntArray,
+    loop: IntArray,
+    after: IntArray,
+    count: int,
+    normals: FloatArray,
 ) -> Cuts:
+    """Sort the segments by loop and take each loop's area, girth, middle and box."""
     order = np.argsort(loop, kind="stable")
     start, end, plane, loop = start[order], end[order], plane[order], loop[order]
     rank = np.zeros(len(order), dtype=np.int64)
     rank[order] = np.arange(len(order))
     after = rank[after[order]]
-    u, w = frame(normal)
-    x, y, x2, y2 = start @ u, start @ w, end @ u, end @ w
-    area = np.bincount(loop, (x * y2 - x2 * y) / 2, count).astype(float)
-    length = np.linalg.norm(end - start, axis=1) + 1e-12
-    total = np.bincount(loop, length, count)
-    middle = np.stack([np.bincount(loop, length * (start + end)[:, i] / 2, count) / total for i in range(3)], axis=1)
     at = np.searchsorted(loop, np.arange(count))
     if not count:
-        none = np.zeros((0, 3))
-        return Cuts(normal, start, end, plane, loop, after, loop, area, area.copy(), none, none, none)
+        none, nothing = np.zeros((0, 3)), np.zeros(0)
+        return Cuts(start, end, plane, loop, after, loop, nothing, nothing, none, none, none)
+    x, y, x2, y2 = _flat(start, end, plane, normals)
+    area = np.add.reduceat((x * y2 - x2 * y) / 2, at)
+    length = np.linalg.norm(end - start, axis=1) + 1e-12
+    middle = np.add.reduceat(length[:, None] * (start + end) / 2, at) / np.add.reduceat(length, at)[:, None]
     angle = 2 * np.pi * np.arange(DIRECTIONS // 2) / DIRECTIONS
     girth = np.zeros(count)
     for c, s in zip(np.cos(angle), np.sin(angle), strict=True):
         reach = c * x + s * y
         girth += np.maximum.reduceat(reach, at) - np.minimum.reduceat(reach, at)
     low, high = np.minimum.reduceat(start, at), np.maximum.reduceat(start, at)
-    girth *= 2 * np.pi / DIRECTIONS
-    return Cuts(normal, start, end, plane, loop, after, plane[at], area, girth, middle, low, high)
+    return Cuts(start, end, plane, loop, after, plane[at], area, girth * 2 * np.pi / DIRECTIONS, middle, low, high)
+
+
+def _flat(
+    start: FloatArray, end: FloatArray, plane: IntArray, normals: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Both ends of the segments in the frames of their planes."""
+    if (normals == normals[0]).all():
+        u, w = frame(normals[0])
+        return start @ u, start @ w, end @ u, end @ w
+    pairs = np.array([frame(normal) for normal in normals])
+    u, w = pairs[plane, 0], pairs[plane, 1]
+    return (start * u).sum(axis=1), (start * w).sum(axis=1), (end * u).sum(axis=1), (end * w).sum(axis=1)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb
+from .arms import Limb, ring_about
 from .body import FloatArray, IntArray
 from .figure import Figure, Ring
 from .landmarks import BACK, arm_ring
-from .sections import cut
+from .sections import cut, cut_each
 from .tape import lay, length, taut, walk
 
 UP = np.array([0.0, 0.0, 1.0])
@@ -77,19 +77,19 @@ def heel_ankle_tape(on: Taking, side: str) -> Taken:
     faces = figure.faces[mine]
     foot = figure.vertices[np.unique(faces)]
     back = foot[(foot @ (ahead + UP)).argmin()] + 0.02 * float((on.at(f"toe_{side}") - heel) @ ahead) * (ahead + UP)
-    best: tuple[float, FloatArray] | None = None
-    aside = np.cross(UP, ahead)
-    for tilt in np.radians(np.arange(15, 76, 3)):
-        normal = np.cross(aside, np.cos(tilt) * ahead + np.sin(tilt) * UP)
-        cuts = cut(figure.vertices, faces, normal, np.array([back @ normal]))
-        whole = [int(loop) for loop in cuts.on(0)[:3] if cuts.closed(int(loop))]
+    aside, tilts = np.cross(UP, ahead), np.radians(np.arange(15, 76, 3))[:, None]
+    normals = np.cross(aside, np.cos(tilts) * ahead + np.sin(tilts) * UP)
+    cuts = cut_each(figure.vertices, faces, normals, np.tile(back, (len(normals), 1)))
+    taken = []
+    for plane, normal in enumerate(normals):
+        whole = [int(loop) for loop in cuts.on(plane)[:3] if cuts.closed(int(loop))]
         if whole:
             near = min(whole, key=lambda loop: float(((cuts.points(loop) - back) ** 2).sum(axis=1).min()))
-            found = taut(cuts.points(near), normal)
-            best = found if best is None or found[0] < best[0] else best
-    if best is None:
+            taken.append(taut(cuts.points(near), normal))
+    if not taken:
         raise MeasureError("no closed section of the foot passes heel and instep")
-    return best[0], None, best[1]
+    mm, path = min(taken, key=lambda each: each[0])
+    return mm, None, path
 
 
 def foot_ahead(on: Taking, side: str) -> FloatArray:
@@ -103,12 +103,15 @@ def upper_arm_tape(on: Taking, side: str) -> Taken:
     limb = on.limb(side)
     upper = limb.axis[0] - walk(limb.axis, limb.elbow)
     upper /= np.linalg.norm(upper)
-    top = float((limb.axis[0] - limb.armpit) @ upper)
-    girths = [
-        arm_ring(on.figure, limb, walk(limb.axis, at), upper)
-        for at in np.linspace(max(top, 0) + 0.06 * limb.elbow, 0.85 * limb.elbow, 24)
-    ]
-    mm, path = max(girths, key=lambda ring: ring[0])
+    top = max(float((limb.axis[0] - limb.armpit) @ upper), 0) + 0.06 * limb.elbow
+    at = np.linspace(0.85 * limb.elbow, top, 25)
+    middles = walk(limb.axis, at)
+    cuts = cut_each(on.figure.vertices, on.figure.skin.faces[limb.faces], np.tile(upper, (25, 1)), middles)
+    rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
+    if not rings:
+        raise MeasureError("the upper arm has no closed section")
+    best = max(rings, key=lambda loop: cuts.girth[loop])
+    mm, path = taut(cuts.points(best), upper)
     return mm, float(path[:, 2].mean()), path
 
 

@@ -15,7 +15,7 @@ from ..errors import OptionError, ScanError
 from .body import FloatArray, IntArray
 
 AXES = {sign + name: (1 if sign == "+" else -1) * np.eye(3)[i] for i, name in enumerate("XYZ") for sign in "+-"}
-SAMPLES = 1500
+SAMPLES = 1000
 """Points that are mirrored to find the plane of symmetry."""
 AGREES = np.radians(1.5)
 """A file's axis this near to what the body shows is taken as meant."""
@@ -219,7 +219,7 @@ def _mirror_plane(
         if fixed is not None:
             axis = axis - (axis @ fixed) * fixed
         axis = axis / np.linalg.norm(axis)
-        if np.abs(step).max() < 1e-7:
+        if np.abs(step).max() < 1e-5:
             break
     return axis, origin0 + size * at
 
