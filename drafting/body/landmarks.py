@@ -20,6 +20,8 @@ from .tape import nearest, taut, walk
 Marks = dict[str, FloatArray]
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
+NEARLY = 0.8
+"""Share of the greatest distance above which a point of a bend counts for its middle."""
 KNEE_SHARE = 0.59
 """Knee cap above the sole, as a share of the inside leg, where a leg shows no knee. From memory (ANSUR II)."""
 
@@ -176,7 +178,7 @@ def _bust_point(bust: Ring, sign: int) -> FloatArray:
 def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
     """Just below the breast: where the profile through the bust point is deepest behind the line to the waist."""
     profile = profile_at(figure, float(bust[0]), float(bust[2]), waist, front=True)
-    return profile[_knee(profile[:, [1, 2]])]
+    return _knee(profile, (1, 2))
 
 
 def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -> FloatArray:
@@ -188,12 +190,21 @@ def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -
     return np.array([each[(each[:, 1] if front else -each[:, 1]).argmin()] for each in points])
 
 
-def _knee(curve: FloatArray) -> int:
-    """Index of the point of a (k, 2) curve that is farthest from the line between its ends."""
-    way = curve[-1] - curve[0]
+def _knee(curve: FloatArray, flat: tuple[int, int]) -> FloatArray:
+    """The point of a (k, 3) curve that is farthest from the line between its ends, seen in two of its coordinates.
+
+    The middle of all that is nearly as far, so that a soft bend does not make the point jump.
+    """
+    seen = curve[:, list(flat)]
+    way = seen[-1] - seen[0]
     way = way / max(float(np.linalg.norm(way)), 1e-12)
-    off = curve - curve[0]
-    return int(np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]).argmax())
+    off = seen - seen[0]
+    far = np.abs(off[:, 0] * way[1] - off[:, 1] * way[0])
+    weight = np.clip(far - NEARLY * far.max(), 0, None)
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
+    step = np.gradient(along)
+    total = float((weight * step).sum())
+    return walk(curve, float((weight * step * along).sum()) / total) if total > 0 else curve[len(curve) // 2]
 
 
 def _neck_base(figure: Figure, marks: Marks) -> Marks:
@@ -206,10 +217,10 @@ def _neck_base(figure: Figure, marks: Marks) -> Marks:
         end = marks.get(f"shoulder_{side}")
         if end is not None:
             ridge = shoulder_ridge(figure, neck, end, sign)
-            found[f"neck_{side}"] = ridge[_knee(ridge[:, [0, 2]])]
+            found[f"neck_{side}"] = _knee(ridge, (0, 2))
     bust = marks.get("bust_left", marks["waist_front"])
     front = profile_at(figure, 0.0, neck.level, float(bust[2]), front=True)
-    found["neck_front"] = front[_knee(front[:, [1, 2]])]
+    found["neck_front"] = _knee(front, (1, 2))
     sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
     if sides:
         found["neck_back"] = _behind(figure, marks.get("neck_front", found["neck_front"]), np.mean(sides, axis=0))
