@@ -1,40 +1,133 @@
-"""The pictures of a fit, for the verbs and for the window: front, back, side, and how far the cloth stands off."""
+"""The pictures of a fit, for the verbs and the window: views from all sides, the gap, a listing, variants compared."""
 
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
-from drafting.cloth.fabric import Fabric
+from drafting.cloth.mesh import ClothMesh
 from drafting.fit.gap import signed_gap
+from drafting.units import format_length
 
 from . import bridge
-from .bridge import Pixels
+from .bridge import FloatArray, Pixels
+from .lettering import lettered
 from .studio import colour as colours
-from .studio.stage import INDIGO, WALL, Doll, Dress, View, framing, stage
+from .studio.stage import INDIGO, WALL, Doll, Dress, Stage, View, framing, stage
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
-GAP_MM_PER_HEIGHT = 0.05  # the gap picture's yellow end: cloth a twentieth of the height off the skin
+GAP_PER_HEIGHT = 0.05  # the yellow end of the gap picture: cloth a twentieth of the doll's height off the skin
+INK = (0.13, 0.13, 0.15)
 
 
-def fit_pictures(
-    body: Body, draped: Draped, fabric: Fabric, size: int = 900, colour: colours.Colour | None = None
-) -> dict[str, bytes]:
+@dataclass(frozen=True)
+class Cloth:
+    """How the cloth looks: a colour, or a picture of printed cloth and how wide it is in truth."""
+
+    colour: colours.Colour = INDIGO
+    thickness_mm: float = 0.2
+    printed: Pixels | None = None
+    printed_width_mm: float = 0.0
+
+    def dress(self, mesh: ClothMesh) -> Dress:
+        """The same on a mesh."""
+        if self.printed is None:
+            return Dress(colour=self.colour, thickness_mm=self.thickness_mm)
+        high, wide, _ = self.printed.shape
+        size = np.array([self.printed_width_mm, self.printed_width_mm * high / wide])
+        uv = on_the_bolt(mesh) / size
+        return Dress(thickness_mm=self.thickness_mm, image=self.printed, uv=uv, seams=False)
+
+
+def on_the_bolt(mesh: ClothMesh) -> FloatArray:
+    """(m, 3, 2) float: where each face corner is cut from the cloth, mm; the second of two pieces is cut mirrored."""
+    mirrored = np.array([name.endswith(".right") for name in mesh.pieces])[mesh.piece]
+    return mesh.flat * np.where(mirrored[:, None, None], [-1.0, 1.0], [1.0, 1.0])
+
+
+def fit_pictures(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
     """front.png, back.png, side.png in the cloth's colour, and gap.png by distance from the skin."""
-    dress = Dress(colour=colour or INDIGO, thickness_mm=fabric.thickness_mm)
-    doll = Doll(body.skin.vertices, body.skin.faces, draped.cloth, dress)
+    doll = _doll(body, draped, cloth)
     centre, span = framing([doll])
-    with stage([doll]) as set_up:
-        shots = {name: set_up.shoot(View(turn, centre, span), size, size) for name, turn in TURNS.items()}
+    with shown(doll) as set_up:
+        shots = {name: on_wall(set_up.shoot(View(turn, centre, span), size, size)) for name, turn in TURNS.items()}
+    shots["gap"] = _gap(doll, body, draped, View(0.0, centre, span), size)
+    return {f"{name}.png": png(shot) for name, shot in shots.items()}
+
+
+def listing(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
+    """listing_front.png, _three_quarter, _back and _detail, as for a shop's page: a long lens, a plain wall."""
+    doll = _doll(body, draped, cloth)
+    centre, span = framing([doll])
+    collar = np.array([0.0, 0.0, 0.72 * body.height_mm])
+    views = {
+        "front": View(0.0, centre, span, lens_mm=85.0),
+        "three_quarter": View(35.0, centre, span, pitch=4.0, lens_mm=85.0),
+        "back": View(180.0, centre, span, lens_mm=85.0),
+        "detail": View(18.0, collar, 0.3 * span, pitch=6.0, lens_mm=85.0),
+    }
+    with shown(doll) as set_up:
+        return {f"listing_{n}.png": png(on_wall(set_up.shoot(view, size, size))) for n, view in views.items()}
+
+
+def compare_sheet(
+    body: Body, variants: Sequence[tuple[Draped, Sequence[str]]], cloth: Cloth, size: int
+) -> dict[str, bytes]:
+    """compare.png: each variant from the front, same camera and light, with its lines of text below it."""
+    dolls = [_doll(body, draped, cloth) for draped, _ in variants]
+    centre, span = framing(dolls)
+    columns = []
+    for doll, (_, lines) in zip(dolls, variants, strict=True):
+        with shown(doll) as set_up:
+            shot = on_wall(set_up.shoot(View(0.0, centre, span), size, size))
+        columns.append(np.concatenate([shot, lettered(lines, size, size // 3, INK, WALL)]))
+    return {"compare.png": png(np.concatenate(columns, axis=1))}
+
+
+def _doll(body: Body, draped: Draped, cloth: Cloth) -> Doll:
+    return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth))
+
+
+def _gap(doll: Doll, body: Body, draped: Draped, view: View, size: int) -> Pixels:
+    """The gap from the front, dark where the cloth touches, yellow where it stands off, with its scale below."""
+    most = GAP_PER_HEIGHT * body.height_mm
     gap = signed_gap(draped.cloth.vertices, body.skin.vertices, body.skin.faces)
-    shades = colours.cividis(np.clip(gap / (GAP_MM_PER_HEIGHT * body.height_mm), 0.0, 1.0))
-    with stage([Doll(doll.vertices, doll.faces, doll.cloth, Dress(vertex_colours=shades, seams=False))]) as set_up:
-        shots["gap"] = set_up.shoot(View(0.0, centre, span), size, size)
-    return {f"{name}.png": png(on_wall(shot)) for name, shot in shots.items()}
+    dress = Dress(vertex_colours=colours.cividis(np.clip(gap / most, 0.0, 1.0)), seams=False)
+    with shown(Doll(doll.vertices, doll.faces, doll.cloth, dress)) as set_up:
+        shot = on_wall(set_up.shoot(view, size, size))
+    bar = np.tile(colours.cividis(np.linspace(0.0, 1.0, size // 2)), (size // 40, 1, 1))
+    left, top = size // 4, size - size // 16
+    shot[top : top + bar.shape[0], left : left + bar.shape[1], :3] = np.rint(bar * 255.0)
+    for text, middle in (("touches", left // 2), (f"{format_length(most)} off", size - left // 2)):
+        wide, high = size // 5, size // 24
+        word = lettered([text], wide, high, INK, WALL)
+        at = min(max(middle - wide // 2, 0), size - wide)
+        shot[top - size // 80 : top - size // 80 + high, at : at + wide] = word
+    return shot
+
+
+@contextmanager
+def shown(doll: Doll) -> Iterator[Stage]:
+    """A doll on the stage in soft light, its cloth in a colour, in colours by vertex, or printed."""
+    with stage([doll]) as set_up:
+        shading = set_up.room.scene.display.shading
+        shading.studio_light, shading.show_specular_highlight = "paint.sl", False
+        if doll.dress.image is not None:
+            shading.color_type = "TEXTURE"
+        elif doll.dress.vertex_colours is not None:
+            shading.color_type = "VERTEX"  # of everything: what has no such colours would be white
+            for thing in set_up.room.collection.all_objects:
+                if thing.type == "MESH" and not thing.data.color_attributes:
+                    skin = np.tile(colours.paint(doll.colour), (len(thing.data.vertices), 1))
+                    bridge.colour_attribute(thing.data, "skin", skin)
+        yield set_up
 
 
 def on_wall(shot: Pixels) -> Pixels:

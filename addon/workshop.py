@@ -19,7 +19,7 @@ from drafting.pattern.pattern import Pattern
 from drafting.units import parse_length
 
 from . import road, session, table
-from .album import fit_pictures
+from .album import Cloth, fit_pictures
 from .drape import DrapeSettings, Step, drape
 from .properties import GARMENT, option_texts
 
@@ -94,7 +94,7 @@ def pictures(scene: bpy.types.Scene) -> list[Path]:
     """Take the fit's pictures and write them into the chosen folder."""
     settings = scene.toile
     body, draped = session.get(scene, "body"), session.get(scene, "drape")
-    taken = fit_pictures(body, draped, fabric(scene), settings.size, tuple(settings.colour))
+    taken = fit_pictures(body, draped, Cloth(tuple(settings.colour), fabric(scene).thickness_mm), settings.size)
     return write_files(bpy.path.abspath(settings.folder), taken)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from collections.abc import Mapping
 from pathlib import Path
@@ -9,6 +11,8 @@ from typing import Any
 
 from drafting.body.body import Body
 from drafting.body.record import measures_record
+from drafting.cloth.draped import Draped
+from drafting.errors import ScanError
 from drafting.fit.fit import Fit, fit_record
 from drafting.fit.model import drape_glb
 from drafting.fit.report import report_html
@@ -64,6 +68,58 @@ def verdict_lines(fit: Fit, unit: str) -> list[str]:
     ]
     advice = [f"  {one.sentence}" for one in fit.advice]
     return [f"Verdict: {fit.verdict}", *fit.reasons, *rows, *advice, *fit.cautions]
+
+
+def caption(option: str, value: str, fit: Fit, unit: str) -> list[str]:
+    """A variant's lines: its value, its verdict and its key figures."""
+    eases = {level.name: level.ease_mm for level in fit.levels if level.ease_mm is not None}
+    shown = [f"{name} {format_length(eases[name], unit)}" for name in ("bust", "waist", "hip") if name in eases]
+    drops = [sleeve.drop_mm for sleeve in fit.sleeves if sleeve.drop_mm is not None]
+    hangs = [f"sleeve drop {format_length(sum(drops) / len(drops), unit)}"] if drops else []
+    hangs += [f"hem {format_length(fit.hem.lowest_mm, unit)} up"] if fit.hem else []
+    return [f"{option.replace('_', ' ')} {value}", fit.verdict, "ease: " + ", ".join(shown), ", ".join(hangs)]
+
+
+def compared(option: str, fits: Mapping[str, Fit]) -> dict[str, str]:
+    """compare.json with every variant's whole fit, compare.csv with a line for each."""
+    records = {value: fit_record(fit) for value, fit in fits.items()}
+    rows = [{option: value, **key_figures(record)} for value, record in records.items()]
+    text = io.StringIO()
+    table = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
+    table.writeheader()
+    table.writerows(rows)
+    variants = [{"value": value, "fit": record} for value, record in records.items()]
+    return {
+        "compare.json": json_text({"option": option, "unit": "mm", "variants": variants}),
+        "compare.csv": text.getvalue(),
+    }
+
+
+def key_figures(record: Mapping[str, Any]) -> dict[str, Any]:
+    """What is worth a column, from a fit's record."""
+    return {
+        "verdict": record["verdict"],
+        **{f"{level['name']}_ease_mm": level["ease_mm"] for level in record["levels"]},
+        "sleeve_drop_mm": record["sleeve"]["drop_mm"],
+        "hem_above_floor_mm": record["hem"]["above_floor_mm"],
+        "gap_median_mm": record["gap_mm"]["median"],
+        "stretch_p99": record["stretch"]["p99"],
+    }
+
+
+def read_kept(folder: Path) -> tuple[Body, Draped]:
+    """Doll and drape of an earlier fit.
+
+    Raises
+    ------
+    ScanError
+        The folder holds no fit.
+    """
+    path = folder / KEPT
+    if not path.is_file():
+        raise ScanError(f"{folder} holds no fit ({KEPT} is missing); make one first: toile.py fit --out {folder}")
+    body, _, draped, _ = keep.unpack(path.read_bytes())
+    return body, draped
 
 
 def where(written: list[Path]) -> str:

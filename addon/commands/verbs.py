@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from time import perf_counter
+from types import ModuleType
 
 from drafting.body.record import measures_csv, measures_record, measures_table
 from drafting.files import write_files
 
 from . import results, work
+from .output import check_folder
 from .progress import Progress
 from .request import Request
+from .work import Dressed
+
+PICTURE_PX = 900  # two fit side by side on a page
+LISTING_PX = 2000  # what shops ask for
 
 
 def measure(request: Request, progress: Progress) -> str:
@@ -32,19 +39,64 @@ def draft(request: Request, progress: Progress) -> str:
 
 def fit(request: Request, progress: Progress) -> str:
     """All of it: the draft, the dressed doll, the pictures, the numbers and the page."""
+    dressed, written = _fit(request, progress)
+    return "\n".join([*results.verdict_lines(dressed.fit, request.show), results.where(written)])
+
+
+def _fit(request: Request, progress: Progress) -> tuple[Dressed, list[Path]]:
     begun = perf_counter()
     body = work.body(request, progress)
+    cloth = work.cloth(request)
     dressed = work.dress(request, body, work.pattern(request, body, progress), progress)
+    progress.tell("taking pictures")
     shooting = perf_counter()
-    pictures = work.photograph(request, dressed, progress)
-    seconds = {
-        "total": perf_counter() - begun,
-        "solver": dressed.draped.solver_seconds,
-        "pictures": perf_counter() - shooting,
+    pictures = album().fit_pictures(body, dressed.draped, cloth, request.size or PICTURE_PX)
+    ended = perf_counter()
+    seconds = {"total": ended - begun, "solver": dressed.draped.solver_seconds, "pictures": ended - shooting}
+    dressed = replace(dressed, fit=replace(dressed.fit, seconds=seconds))
+    return dressed, write_files(request.out, results.fitted(dressed, pictures, request.show))
+
+
+def compare(request: Request, progress: Progress) -> str:
+    """One drape for each value of an option: compare.png, compare.json, compare.csv."""
+    body = work.body(request, progress)
+    cloth = work.cloth(request)
+    # All are drafted before the first is draped: a value that cannot be shows at once.
+    patterns = {value: work.pattern(request, body, progress, **{request.vary: value}) for value in request.values}
+    variants = {
+        value: work.dress(request, body, pattern, progress, f"{request.vary}={value}: ")
+        for value, pattern in patterns.items()
     }
-    timed = replace(dressed, fit=replace(dressed.fit, seconds=seconds))
-    written = write_files(request.out, results.fitted(timed, pictures, request.show))
-    return "\n".join([*results.verdict_lines(timed.fit, request.show), results.where(written)])
+    progress.tell("taking pictures")
+    labelled = [
+        (dressed.draped, results.caption(request.vary, value, dressed.fit, request.show))
+        for value, dressed in variants.items()
+    ]
+    sheet = album().compare_sheet(body, labelled, cloth, request.size or PICTURE_PX)
+    fits = {value: dressed.fit for value, dressed in variants.items()}
+    written = write_files(request.out, {**sheet, **results.compared(request.vary, fits)})
+    lines = [", ".join(caption) for _, caption in labelled]
+    return "\n".join([*lines, results.where(written)])
 
 
-RUN = {"measure": measure, "draft": draft, "fit": fit}
+def pictures(request: Request, progress: Progress) -> str:
+    """The listing set, of a fit that was made before or is made first."""
+    if request.scan.is_dir():
+        check_folder(request.out)
+        body, draped = results.read_kept(request.scan)
+    else:
+        dressed, _ = _fit(request, progress)
+        body, draped = dressed.body, dressed.draped
+    progress.tell("taking pictures")
+    shots = album().listing(body, draped, work.cloth(request), request.size or LISTING_PX)
+    return results.where(write_files(request.out, shots))
+
+
+def album() -> ModuleType:
+    """The pictures; loaded late, for Blender comes with them."""
+    from .. import album
+
+    return album
+
+
+RUN = {"measure": measure, "draft": draft, "fit": fit, "compare": compare, "pictures": pictures}

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
+from drafting.errors import OptionError
 from drafting.fit.fit import Fit, read_fit
 from drafting.pattern.pattern import Pattern
 
@@ -14,7 +16,8 @@ from .output import check_folder
 from .progress import Progress
 from .request import Request
 
-PICTURE_PX = 900  # two fit side by side on a page
+if TYPE_CHECKING:
+    from ..album import Cloth
 
 
 @dataclass(frozen=True)
@@ -47,20 +50,34 @@ def pattern(request: Request, measured: Body, progress: Progress, **varied: str)
     return road.pattern_of(measured, request.garment, {**request.options, **varied})
 
 
-def dress(request: Request, measured: Body, drafted: Pattern, progress: Progress) -> Dressed:
-    """Sew, drape and read the fit."""
+def dress(request: Request, measured: Body, drafted: Pattern, progress: Progress, what: str = "") -> Dressed:
+    """Sew, drape and read the fit; `what` names the variant on the terminal."""
     from ..drape import DrapeSettings, drape, finish
 
     steps = drape(measured, drafted, request.garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
-    draped = finish(steps, lambda step: progress.tell(step.stage, step.share))
-    progress.tell("reading the fit")
+    draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
+    progress.tell(f"{what}reading the fit")
     fit = read_fit(measured, draped, drafted, request.garment, request.fabric, {})
     return Dressed(measured, drafted, draped, fit)
 
 
-def photograph(request: Request, dressed: Dressed, progress: Progress) -> dict[str, bytes]:
-    """The pictures of a fit."""
-    from ..album import fit_pictures
+def cloth(request: Request) -> Cloth:
+    """How the cloth looks on the pictures.
 
-    progress.tell("taking pictures")
-    return fit_pictures(dressed.body, dressed.draped, request.fabric, request.size or PICTURE_PX, request.colour)
+    Raises
+    ------
+    OptionError
+        The picture of printed cloth cannot be read.
+    """
+    from ..album import Cloth
+    from ..bridge import load_png
+    from ..studio.stage import INDIGO
+
+    printed = None
+    if request.printed:
+        try:
+            printed = load_png(request.printed)
+        except RuntimeError as error:
+            raise OptionError(f"--print {request.printed} cannot be read as a picture; give a PNG file") from error
+    thickness = request.fabric.thickness_mm
+    return Cloth(request.colour or INDIGO, thickness, printed, request.printed_width_mm)
