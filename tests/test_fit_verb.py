@@ -1,0 +1,151 @@
+"""The main job from end to end, on the sample doll with a coarse cloth: every promised file, every promised figure."""
+
+from __future__ import annotations
+
+import csv
+import json
+import struct
+import subprocess
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from addon import keep
+from drafting.pattern.record import read_record
+from tests.test_commands import call, refused
+
+EDGE = "10mm"  # about a third of the default's vertices: quick, and the same road
+
+
+@pytest.fixture(scope="module")
+def fitted(tmp_path_factory: pytest.TempPathFactory) -> tuple[subprocess.CompletedProcess, Path]:
+    out = tmp_path_factory.mktemp("fit") / "out"
+    said = call("fit", "--out", out, "--edge", EDGE, "--size", "300")
+    assert said.returncode == 0, said.stdout + said.stderr
+    return said, out
+
+
+@pytest.fixture(scope="module")
+def record(fitted) -> dict:
+    return json.loads((fitted[1] / "fit.json").read_text())
+
+
+def size_of(path: Path) -> tuple[int, int]:
+    """Width and height in a PNG's header (ISO/IEC 15948, 11.2.2)."""
+    data = path.read_bytes()
+    assert data[:8] == b"\x89PNG\r\n\x1a\n"
+    width, height = struct.unpack(">II", data[16:24])
+    return width, height
+
+
+def test_all_files_are_there_and_the_folder_is_told(fitted) -> None:
+    said, out = fitted
+    promised = {"measures.json", "pattern.json", "pattern.svg", "fit.json", "drape.glb", "report.html"}
+    views = {"front.png", "back.png", "side.png", "gap.png"}
+    assert promised | views <= {path.name for path in out.iterdir()}
+    assert all(size_of(out / name) == (300, 300) for name in views)
+    assert len({(out / name).read_bytes() for name in views}) == len(views)
+    assert str(out) in said.stdout
+    assert said.stderr == ""
+
+
+def test_the_record_holds_what_the_contract_names(record) -> None:
+    assert record["verdict"] in {"fits", "tight", "loose", "does not close"}
+    levels = {level["name"]: level for level in record["levels"]}
+    assert {"bust", "waist", "hip"} <= set(levels)
+    for level in levels.values():
+        assert {"height_mm", "body_girth_mm", "garment_girth_mm", "ease_mm", "wanted_mm", "verdict"} <= set(level)
+    for field, parts in {
+        "gap_mm": ("p05", "median", "p95", "max"),
+        "stretch": ("p99", "max"),
+        "seams": ("count", "widest_open_mm", "longest_mismatch_mm"),
+        "below_skin": ("deepest_mm", "share"),
+        "hem": ("above_floor_mm",),
+        "sleeve": ("past_wrist_mm", "drop_mm"),
+        "settled": ("p99_mm_per_s",),
+        "cloth": ("vertices", "edge_mm", "fabric"),
+        "seconds": ("total", "solver", "pictures"),
+    }.items():
+        assert set(parts) <= set(record[field])
+    assert isinstance(record["advice"], list)
+    assert 0.0 <= record["contact_share"] <= 1.0
+
+
+def test_the_seams_are_closed_and_the_cloth_at_rest(record) -> None:
+    assert record["seams"]["widest_open_mm"] == 0.0
+    assert record["seams"]["widest_welded_mm"] <= 1.5
+    assert record["settled"]["p99_mm_per_s"] <= 5.0
+    assert record["fronts"] == "left over right"
+
+
+def test_the_seconds_are_parts_of_a_whole(record) -> None:
+    seconds = record["seconds"]
+    assert seconds["solver"] > 0.0
+    assert seconds["pictures"] > 0.0
+    assert seconds["solver"] + seconds["pictures"] <= seconds["total"]
+
+
+def test_the_model_is_the_doll_and_the_cloth_in_metres(fitted, record) -> None:
+    scene = trimesh.load(fitted[1] / "drape.glb")
+    assert set(scene.geometry) == {"body", "garment"}
+    body, garment = scene.geometry["body"], scene.geometry["garment"]
+    assert np.ptp(body.vertices[:, 1]) == pytest.approx(0.42, abs=1e-4)  # glTF 2.0: metres, +Y up
+    assert garment.area == pytest.approx(panel_area(fitted[1]), rel=0.05)
+    assert record["hem"]["above_floor_mm"] == pytest.approx(garment.vertices[:, 1].min() * 1000.0, abs=15.0)
+
+
+def panel_area(out: Path) -> float:
+    """All worn pieces' area by the shoelace formula, square metres."""
+    pattern = read_record(json.loads((out / "pattern.json").read_text()))
+    total = 0.0
+    for panel in pattern.panels:
+        points = np.concatenate([edge.points[:-1] for edge in (panel.worn or panel.edges)])
+        x, y = points.T
+        total += panel.cut * 0.5 * float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
+    return total * 1e-6
+
+
+def test_the_report_stands_alone_and_says_the_verdict(fitted, record) -> None:
+    page = (fitted[1] / "report.html").read_text()
+    assert record["verdict"].lower() in page.lower()
+    assert page.count("data:image/png;base64,") >= 4
+    assert "http://" not in page.replace("http://www.w3.org", "")
+    assert "https://" not in page
+
+
+def test_pictures_are_taken_from_a_kept_fit(fitted, tmp_path: Path) -> None:
+    said = call("pictures", fitted[1], "--out", tmp_path / "shop", "--size", "200", "--colour", "#a04050")
+    assert said.returncode == 0, said.stderr
+    names = {"listing_front.png", "listing_three_quarter.png", "listing_back.png", "listing_detail.png"}
+    assert {path.name for path in (tmp_path / "shop").iterdir()} == names
+    assert all(size_of(tmp_path / "shop" / name) == (200, 200) for name in names)
+    assert "sewing" not in said.stdout
+
+
+def test_a_folder_without_a_fit_or_with_a_damaged_one_is_one_line(tmp_path: Path) -> None:
+    assert "holds no fit" in refused(call("pictures", tmp_path, "--out", tmp_path / "out"))
+    (tmp_path / "fit.toile").write_bytes(b"damaged")
+    assert "make the fit again" in refused(call("pictures", tmp_path, "--out", tmp_path / "out"))
+    assert not (tmp_path / "out").exists()
+
+
+def test_what_is_kept_is_what_was_written(fitted, record) -> None:
+    _, pattern, draped, fit = keep.unpack((fitted[1] / "fit.toile").read_bytes())
+    assert len(draped.cloth.vertices) == record["cloth"]["vertices"]
+    assert fit.verdict == record["verdict"]
+    assert len(pattern.panels) == len(read_record(json.loads((fitted[1] / "pattern.json").read_text())).panels)
+
+
+def test_compare_lays_the_variants_side_by_side(tmp_path: Path) -> None:
+    said = call("compare", "--vary", "sleeve_drop=80mm,110mm", "--edge", "12mm", "--size", "200", "--out", tmp_path)
+    assert said.returncode == 0, said.stderr
+    width, height = size_of(tmp_path / "compare.png")
+    assert width == 400
+    assert height > 200
+    rows = list(csv.DictReader((tmp_path / "compare.csv").open()))
+    variants = json.loads((tmp_path / "compare.json").read_text())["variants"]
+    assert [row["sleeve_drop"] for row in rows] == [one["value"] for one in variants] == ["80mm", "110mm"]
+    assert [float(row["sleeve_drop_mm"]) for row in rows] == [one["fit"]["sleeve"]["drop_mm"] for one in variants]
+    assert float(rows[0]["sleeve_drop_mm"]) < float(rows[1]["sleeve_drop_mm"])
