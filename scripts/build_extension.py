@@ -57,9 +57,7 @@ def build(folder: Path) -> Path:
     files = {str(path.relative_to(ADDON)): path.read_bytes() for path in addon_files()}
     files[MANIFEST] = with_wheels(text, wheels).encode()
     files["LICENSE"] = (ROOT / "LICENSE").read_bytes()
-    files |= {
-        f"sample_meshes/{path.name}": path.read_bytes() for path in sorted((ROOT / "sample_meshes").glob("*.glb"))
-    }
+    files |= {f"sample_meshes/{path.name}": path.read_bytes() for path in samples()}
     files |= {f"wheels/{name}": data for name, data in wheels.items()}
     path = folder / f"{manifest['id']}-{manifest['version']}.zip"
     try:
@@ -75,6 +73,11 @@ def addon_files() -> list[Path]:
     """The add-on's own files, in one order."""
     found = (path for path in ADDON.rglob("*") if path.is_file() and not set(LEFT_OUT) & set(path.parts))
     return sorted(path for path in found if path.suffix in {".py", ".toml", ".md", ".blend", ".png"})
+
+
+def samples() -> list[Path]:
+    """The sample dolls, in one order."""
+    return sorted(path for path in (ROOT / "sample_meshes").iterdir() if path.suffix in {".glb", ".stl"})
 
 
 def pack(files: Mapping[str, bytes]) -> bytes:
