@@ -202,21 +202,15 @@ def _nearest(flat: FloatArray, piece_of: IntArray, piece: int, point: tuple[floa
 
 
 def _right_side_out(faces: IntArray, laid: FloatArray) -> IntArray:
-    """Turns each triangle so that front layers face the viewer (-Y) and back layers face away.
+    """Turns all triangles of a piece so that front layers face the viewer (-Y) and back layers face away.
 
-    A laid piece is seen with x to the right and height up; +x is the wearer's left, so the viewer before the
-    doll sees x mirrored. Triangles that run counter-clockwise in (x, height) therefore face +Y... which is out
-    for the back (negative layers) and wrong for the front.
+    In (x, height), counter-clockwise gives the normal x cross z = -y: towards the viewer. A piece folded over the
+    arm is one sheet, so the whole piece is turned as most of its triangles ask.
     """
     corner = laid[faces]
     a, b = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
-    turn = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    front = corner[:, :, 2].mean(axis=1) > 0
-    # In (x, z), counter-clockwise gives the normal x cross z = -y: towards the viewer.
-    wrong = np.where(front, turn < 0, turn > 0)
-    turned = faces.copy()
-    turned[wrong] = faces[wrong][:, ::-1]
-    return turned
+    turn = np.sign(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) * np.sign(corner[:, :, 2].mean(axis=1))
+    return faces[:, ::-1] if turn.sum() < 0 else faces
 
 
 def _sewn_pairs(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import bpy
 import numpy as np
@@ -52,8 +52,8 @@ class Settings:
     """
 
     vertex_mass: float = 0.3
-    tension: float = 150.0
-    shear: float = 4.0
+    tension: float = 800.0
+    shear: float = 40.0
     bending: float = 2.0
     tension_damping: float = 5.0
     bending_damping: float = 0.1
@@ -64,6 +64,11 @@ class Settings:
     gap_mm: float = 1.0
     self_gap_mm: float = 2.0
     friction: float = 0.5
+
+    def lighter(self, share: float) -> Settings:
+        """The same cloth with a share of the mass and of every force: only the drag of the air weighs more."""
+        forces = ("vertex_mass", "tension", "shear", "bending", "tension_damping", "bending_damping", "sewing_force")
+        return replace(self, **{name: share * getattr(self, name) for name in forces})
 
 
 class ClothRun:
@@ -129,9 +134,9 @@ class ClothRun:
         body = bridge.mesh_object("body", poses[0][1], faces, collection=self._room.collection, scale=self._scale)
         _animate(body, poses, self._scale)
         body.modifiers.new("body", "COLLISION")
-        body.collision.thickness_outer = settings.gap_mm / 1000.0
         body.collision.cloth_friction = settings.friction
         body.collision.damping = 0.5
+        self._skin = body.collision
 
     def _cloth(
         self,
@@ -181,7 +186,7 @@ class ClothRun:
         own.air_damping = settings.air_damping
         own.sewing_force_max = settings.sewing_force
         collision.collision_quality = settings.collision_quality
-        collision.distance_min = settings.gap_mm / 1000.0
+        collision.distance_min = self._skin.thickness_outer = settings.gap_mm / 1000.0
         collision.use_self_collision = True
         collision.self_distance_min = settings.self_gap_mm / 1000.0
         collision.self_friction = settings.friction
