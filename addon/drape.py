@@ -31,6 +31,7 @@ EDGES_PER_HEIGHT = 70.0  # default edge length: a seventieth of the doll's heigh
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 DRAWN_IN = 0.1  # share of the hands' size until the arms are down
+LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
 FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded garment
 WELD_MM = 1.5  # the widest gap that the final weld may close
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
@@ -38,7 +39,7 @@ SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
 # Once dressed: fewer steps, so that contacts tremble less; drag that stops a swinging skirt
 # within a second; the friction of cloth at rest.
 SETTLING = {"quality": 3, "friction": 20.0, "air_damping": 10.0}
-LIGHTER = 1.0 / 3.0  # the solver caps its drag; a third of the mass, and of all forces, feels three times as much
+LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 
 
@@ -57,7 +58,7 @@ class DrapeSettings:
     """
 
     edge_mm: float | None = None
-    settled_mm_s: float = 4.0
+    settled_mm_s: float = 5.0
     most_frames: int = 220
 
 
@@ -81,7 +82,7 @@ class Timetable:
     swollen: int = 44
     tied: int = 70
     lowered: int = 120
-    dressed: int = 140
+    dressed: int = 160
 
 
 def drape(
@@ -218,7 +219,8 @@ def _dressing(body: Body, table: Timetable) -> list[tuple[int, FloatArray]]:
     for turn in range(1, turns + 1):
         lowered = pose(body, spread, 1.0 - turn / turns, 1.0, DRAWN_IN)
         path.append((table.tied + span * turn // turns, lowered))
-    return [*path, (table.dressed, pose(body, spread, 0.0))]
+    hanging = (table.lowered + table.dressed) // 2  # the sleeves are given time to fall onto the arms
+    return [*path, (hanging, path[-1][1]), (table.dressed, pose(body, spread, 0.0))]
 
 
 def _lay_out(
@@ -234,7 +236,7 @@ def _lay_out(
         flat[own, 0] *= 1.0 + short / np.ptp(assembly.flat[own, 0])
         laid[own] = garment.lay(pattern, piece, flat[own])
     middle, half = _depth_range(flattened)
-    layer = body.height_mm / 280.0
+    layer = body.height_mm / LAYERS_PER_HEIGHT
     shoulder = _shoulder_top(body, flattened) + layer
     depth = np.sign(laid[:, 2]) * (half + layer * np.abs(laid[:, 2]))
     start = np.column_stack([laid[:, 0], middle - depth, shoulder + laid[:, 1]])
