@@ -23,7 +23,7 @@ from drafting.pattern.pattern import Pattern
 
 from . import bridge
 from .sewing import Assembly, assemble, weld
-from .solver import HUMAN_MM, ClothRun, Settings
+from .solver import MAGNIFIED, ClothRun, Settings
 
 FloatArray = NDArray[np.float64]
 
@@ -144,7 +144,7 @@ def _attempt(
     assembly: Assembly,
     gentle: bool,
 ) -> Generator[Step, None, Draped]:
-    scale = HUMAN_MM / body.height_mm / 1000.0
+    scale = MAGNIFIED / 1000.0
     table = Timetable(20, 80, 120, 200, 230) if gentle else Timetable()
     poses = _dressing(body, table)
     loose, start = _lay_out(body, pattern, garment, assembly, poses[0][1])
@@ -175,7 +175,8 @@ def _attempt(
             _whole(recent[-1], body, assembly)
             speed = _speed_p99(recent)
             yield Step(_stage(run.frame, table), min(run.frame / last, 0.99))
-            if run.frame > table.dressed + SPEED_WINDOW and speed <= settings.settled_mm_s:
+            at_rest = run.frame > table.dressed + SPEED_WINDOW and speed <= settings.settled_mm_s
+            if at_rest and _seam_gaps(recent[-1], assembly).max() <= WELD_MM:
                 break
         frames, seconds = run.frame, run.seconds
     positions = recent[-1]
@@ -325,9 +326,14 @@ def _whole(positions: FloatArray, body: Body, assembly: Assembly) -> None:
         )
 
 
+def _seam_gaps(positions: FloatArray, assembly: Assembly) -> FloatArray:
+    """(k,) float: how far apart sewn partners are, mm."""
+    return np.linalg.norm(positions[assembly.sewn[:, 0]] - positions[assembly.sewn[:, 1]], axis=1)
+
+
 def _closed(positions: FloatArray, assembly: Assembly) -> None:
     """All seams must have closed so far that the weld is honest."""
-    gaps = np.linalg.norm(positions[assembly.sewn[:, 0]] - positions[assembly.sewn[:, 1]], axis=1)
+    gaps = _seam_gaps(positions, assembly)
     worst = int(gaps.argmax())
     if gaps[worst] > WELD_MM:
         raise DrapeError(

@@ -1,6 +1,6 @@
 """Blender's cloth solver, one frame at a time: panels that remember their flat shape, a body that moves into place.
 
-The solver has hard minima of 1 mm for its distances, so a doll is simulated at human size. Each panel keeps the
+The solver has hard minima of 1 mm for its distances, so a doll is simulated magnified. Each panel keeps the
 edge lengths and the flatness of its draft, whatever shape it starts in: the mesh under the cloth modifier becomes
 the flat layout after the first frame, and the "dynamic mesh" setting reads lengths and angles from there.
 """
@@ -25,7 +25,9 @@ IntArray = NDArray[np.int64]
 Polygons = list[NDArray[np.int32]]
 Path = Sequence[tuple[int, FloatArray]]
 
-HUMAN_MM = 1650.0  # mean height of 260 women, Heinz et al. 2003: 164.9 cm
+# The solver's distances have a least of 1 mm, and contacts tremble by a share of that: at five times the doll's size
+# both are small, and the doll is about as large as a person, where the solver is at home.
+MAGNIFIED = 5.0
 LAST_FRAME = 100000
 
 
@@ -48,7 +50,7 @@ class Settings:
     quality : int
         Steps a frame. Contacts push a fixed way at each step: more steps make the cloth tremble.
     gap_mm, self_gap_mm : float
-        Skin to cloth and cloth to cloth, at human size; 1 mm is the solver's least.
+        Skin to cloth and cloth to cloth, at the solver's size; 1 mm is its least.
     """
 
     vertex_mass: float = 0.3
@@ -58,10 +60,10 @@ class Settings:
     tension_damping: float = 5.0
     bending_damping: float = 0.1
     air_damping: float = 0.5
-    sewing_force: float = 150.0
+    sewing_force: float = 500.0
     quality: int = 5
     collision_quality: int = 2
-    gap_mm: float = 1.0
+    gap_mm: float = 1.5
     self_gap_mm: float = 2.0
     friction: float = 0.5
 

@@ -201,8 +201,8 @@ def _drape(fit: Fit) -> str:
         ("Farthest from the skin", _cell(gap.max), ""),
         ("Cloth that touches", _percent(gap.contact_share), f"nearer than {_mm(gap.contact_mm)}"),
         ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
-        ("Stretch, all but the worst hundredth", _percent(fit.stretch.every.p99), _by_thread(fit)),
-        ("Stretch, largest", _percent(fit.stretch.every.max), _signed(fit.stretch.every)),
+        ("Stretch, all but the worst hundredth", _percent(fit.stretch.threads.p99), _by_thread(fit)),
+        ("Stretch, largest", _percent(fit.stretch.threads.max), _signed(fit.stretch.threads)),
         (
             f"Seams, {seams.count} sewn",
             f"{seams.widest_open_mm:.2f} mm",

@@ -39,9 +39,14 @@ class Strain:
 
 @dataclass(frozen=True)
 class Stretch:
-    """Strain of all cloth edges, and of those along the warp, along the weft and on the bias."""
+    """Strain of all cloth edges, and of those along the threads (warp and weft) and on the bias.
+
+    Woven cloth hardly stretches along its threads; on the bias it shears, which changes the length of a bias edge
+    without stretching a thread. The fit is judged by the threads.
+    """
 
     every: Strain
+    threads: Strain
     warp: Strain
     weft: Strain
     bias: Strain
@@ -59,7 +64,9 @@ def read_stretch(cloth: ClothMesh, pattern: Pattern) -> Stretch:
     grain = {piece.name: _unit(piece.panel.grain[1] - piece.panel.grain[0]) for piece in pattern.pieces()}
     angle = _to_grain(cloth, run, grain)
     warp, weft = angle <= THREAD_DEGREES, angle >= 90 - THREAD_DEGREES
-    return Stretch(_strain(change), _strain(change[warp]), _strain(change[weft]), _strain(change[~(warp | weft)]))
+    threads = warp | weft
+    parts = (change, change[threads], change[warp], change[weft], change[~threads])
+    return Stretch(*(_strain(part) for part in parts))
 
 
 def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray]:
