@@ -118,8 +118,8 @@ def _cuts(vertices: FloatArray, index: IntArray, above: FloatArray, plane: IntAr
     after = np.roll(up, -1, axis=1)
     start, start_key = _crossing(vertices, index, above, up & ~after, plane, len(normals))
     end, end_key = _crossing(vertices, index, above, ~up & after, plane, len(normals))
-    follow = _successors(start_key, end_key)
-    label, loop = np.unique(_loops(follow), return_inverse=True)
+    follow = successors(start_key, end_key)
+    label, loop = np.unique(loops_of(follow), return_inverse=True)
     return _describe(start, end, plane, loop, follow, len(label), normals)
 
 
@@ -136,7 +136,7 @@ def _crossing(
     return point, (a * len(vertices) + b) * planes + plane
 
 
-def _successors(start_key: IntArray, end_key: IntArray) -> IntArray:
+def successors(start_key: IntArray, end_key: IntArray) -> IntArray:
     """The segment that begins where each one ends, or itself."""
     order = np.argsort(start_key)
     place = np.minimum(np.searchsorted(start_key[order], end_key), max(len(order) - 1, 0))
@@ -144,7 +144,7 @@ def _successors(start_key: IntArray, end_key: IntArray) -> IntArray:
     return np.where(start_key[there] == end_key, there, np.arange(len(there)))
 
 
-def _loops(after: IntArray) -> IntArray:
+def loops_of(after: IntArray) -> IntArray:
     """One label for all segments of a loop, by doubling the stride of the walk."""
     alone = after == np.arange(len(after))
     label, leap = np.arange(len(after)), after

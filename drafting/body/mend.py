@@ -1,0 +1,162 @@
+"""Mending triangles shell by shell: doubled faces, turned normals, holes, specks and scan noise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .body import FloatArray, IntArray
+from .graph import components, edges_of
+from .sections import loops_of, successors
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """Triangles, with a mask of those that a mend has put in."""
+
+    vertices: FloatArray
+    faces: IntArray
+    patched: IntArray
+
+    @classmethod
+    def of(cls, vertices: FloatArray, faces: IntArray) -> Mesh:
+        """A mesh without patches."""
+        return cls(vertices, faces, np.zeros(len(faces), bool))
+
+
+def undoubled(faces: IntArray) -> IntArray:
+    """Faces without those that have the same three corners as an earlier one."""
+    low, middle, high = np.sort(faces, axis=1).T
+    _, pair = np.unique(low * (faces.max() + 1) + middle, return_inverse=True)
+    _, first = np.unique(pair * (faces.max() + 1) + high, return_index=True)
+    return faces[np.sort(first)]
+
+
+def shells(vertices: FloatArray, faces: IntArray) -> IntArray:
+    """(m,) which connected shell each face belongs to, numbered from 0."""
+    label = components(len(vertices), edges_of(faces, len(vertices)))
+    return np.unique(label[faces[:, 0]], return_inverse=True)[1]
+
+
+def is_closed(faces: IntArray, count: int) -> bool:
+    """Whether every edge lies between exactly two faces that run along it in opposite ways."""
+    a, b = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    forth, back = np.sort(a * count + b), np.sort(b * count + a)
+    return bool((forth[1:] != forth[:-1]).all() and np.array_equal(forth, back))
+
+
+def volumes(vertices: FloatArray, faces: IntArray, shell: IntArray) -> FloatArray:
+    """Signed volume of each shell, mm3; negative where it is inside out."""
+    corner = vertices[faces] - vertices.mean(axis=0)
+    six = (corner[:, 0] * np.cross(corner[:, 1], corner[:, 2])).sum(axis=1)
+    return np.bincount(shell, six / 6)
+
+
+def oriented(vertices: FloatArray, faces: IntArray) -> tuple[IntArray, int]:
+    """Faces all counter-clockwise seen from outside their own shell, and how many were turned.
+
+    Every face stands in a graph twice, as it is and turned over; neighbours that agree join like with like, others
+    join crosswise. Each shell falls into two mirrored pieces: one is consistent, and its volume says which way round.
+    """
+    count = len(faces)
+    a, b = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    owner = np.repeat(np.arange(count), 3)
+    order = np.argsort(np.minimum(a, b) * len(vertices) + np.maximum(a, b), kind="stable")
+    a, b, owner = a[order], b[order], owner[order]
+    same = (np.minimum(a, b)[1:] == np.minimum(a, b)[:-1]) & (np.maximum(a, b)[1:] == np.maximum(a, b)[:-1])
+    # Where more than two faces meet at an edge, nothing says who follows whom.
+    crowd = np.zeros(len(a), bool)
+    crowd[1:-1] = same[1:] & same[:-1]
+    pair = np.flatnonzero(same & ~crowd[1:] & ~crowd[:-1])
+    agree = a[pair] != a[pair + 1]
+    one, two = owner[pair], owner[pair + 1]
+    cross = np.where(agree, 0, count)
+    links = np.concatenate([np.stack([one, two + cross], 1), np.stack([one + count, two + count - cross], 1)])
+    label = components(2 * count, links)
+    turned = label[:count] > label[count:]
+    faces = np.where(turned[:, None], faces[:, ::-1], faces)
+    piece = np.unique(np.minimum(label[:count], label[count:]), return_inverse=True)[1]
+    outside_in = volumes(vertices, faces, piece)[piece] < 0
+    return np.where(outside_in[:, None], faces[:, ::-1], faces), int((turned ^ outside_in).sum())
+
+
+def filled(mesh: Mesh) -> tuple[Mesh, list[float]]:
+    """Close every hole by a fan about its middle; also gives how wide each one was, mm."""
+    faces, count = mesh.faces, len(mesh.vertices)
+    a, b = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    open_edge = ~np.isin(a * count + b, b * count + a)
+    start, end = b[open_edge], a[open_edge]
+    if not len(start):
+        return mesh, []
+    loop = np.unique(loops_of(successors(start, end)), return_inverse=True)[1]
+    total = np.bincount(loop)
+    middle = np.stack([np.bincount(loop, mesh.vertices[start, i]) / total for i in range(3)], axis=1)
+    away = np.linalg.norm(mesh.vertices[start] - middle[loop], axis=1)
+    wide = 2 * np.bincount(loop, away) / total
+    fan = np.stack([start, end, count + loop], axis=1)
+    patched = np.concatenate([mesh.patched, np.ones(len(fan), bool)])
+    return Mesh(np.vstack([mesh.vertices, middle]), np.vstack([faces, fan]), patched), sorted(wide.tolist())
+
+
+def compact(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
+    """Without vertices that no face uses."""
+    used = np.zeros(len(vertices), bool)
+    used[faces] = True
+    return vertices[used], (np.cumsum(used) - 1)[faces]
+
+
+def directed(faces: IntArray, count: int) -> tuple[IntArray, IntArray]:
+    """Both ends of every edge in both directions."""
+    pairs = edges_of(faces, count)
+    return np.concatenate([pairs[:, 0], pairs[:, 1]]), np.concatenate([pairs[:, 1], pairs[:, 0]])
+
+
+def eased(vertices: FloatArray, ends: tuple[IntArray, IntArray], share: float) -> FloatArray:
+    """Every vertex moved by a share of the way to the mean of its neighbours."""
+    here, there = ends
+    degree = np.maximum(np.bincount(here, minlength=len(vertices)), 1)
+    mean = np.stack([np.bincount(here, vertices[there, i], len(vertices)) / degree for i in range(3)], axis=1)
+    return vertices + share * (mean - vertices)
+
+
+NOISE_SPOTS = 300
+"""Places where the roughness of a skin is looked at."""
+SMOOTHEST = 0.25
+"""Noise is everywhere, sculpture is not: the quantile of the spots that counts as noise."""
+
+
+def noise_of(vertices: FloatArray, faces: IntArray) -> float:
+    """Standard deviation in mm of a skin from smooth surfaces through its own neighbourhoods.
+
+    A paraboloid is laid through the two rings of neighbours of each of some vertices.
+    """
+    count = len(vertices)
+    here, there = directed(faces, count)
+    order = np.argsort(here, kind="stable")
+    here, there = here[order], there[order]
+    begin = np.searchsorted(here, np.arange(count + 1))
+    spots = np.unique(np.linspace(0, count - 1, NOISE_SPOTS).astype(int))
+    rough = []
+    for spot in spots:
+        ring = there[begin[spot] : begin[spot + 1]]
+        if not len(ring):
+            continue
+        two = np.unique(np.concatenate([there[begin[each] : begin[each + 1]] for each in ring]))
+        if len(two) < 12:
+            continue
+        off = vertices[two] - vertices[two].mean(axis=0)
+        axes = np.linalg.svd(off, full_matrices=False)[2]
+        x, y, z = (off @ axes.T).T
+        terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=1)
+        rest = z - terms @ np.linalg.lstsq(terms, z, rcond=None)[0]
+        rough.append(np.sqrt((rest**2).sum() / (len(two) - 6)))
+    return float(np.quantile(rough, SMOOTHEST)) if rough else 0.0
+
+
+def smoothed(vertices: FloatArray, faces: IntArray, rounds: int = 10) -> FloatArray:
+    """Noise taken off without shrinking (Taubin, A signal processing approach to fair surface design, 1995)."""
+    ends = directed(faces, len(vertices))
+    for _ in range(rounds):
+        vertices = eased(eased(vertices, ends, 0.5), ends, -0.53)
+    return vertices
