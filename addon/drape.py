@@ -36,9 +36,6 @@ FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded g
 WELD_MM = 1.5  # the widest gap that the final weld may close
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
 SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
-# Once dressed: fewer steps, so that contacts tremble less; drag that stops a swinging skirt
-# within a second; the friction of cloth at rest.
-SETTLING = {"quality": 3, "friction": 20.0, "air_damping": 10.0}
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 
@@ -170,7 +167,7 @@ def _attempt(
         while run.frame < last:
             drawn = _tie(run, table, assembly, _between(loose, assembly.flat, drawn), recent[-1], drawn)
             if run.frame == table.dressed:
-                run.tune(replace(solver.lighter(LIGHTER), **SETTLING))
+                run.tune(replace(solver.lighter(LIGHTER), quality=3, friction=20.0, air_damping=10.0))
             recent = [*recent[-SPEED_WINDOW:], run.step()]
             _whole(recent[-1], body, assembly)
             speed = _speed_p99(recent)
@@ -184,8 +181,8 @@ def _attempt(
     _closed(positions, assembly)
     if speed > settings.settled_mm_s:
         raise DrapeError(
-            f"The cloth had not come to rest after {frames} frames: its fastest hundredth still moves {speed:.1f} mm/s, "
-            f"{settings.settled_mm_s:g} mm/s was asked. Try a longer edge length or a stiffer fabric."
+            f"The cloth had not come to rest after {frames} frames: its fastest hundredth still moves {speed:.1f} mm/s "
+            f"and {settings.settled_mm_s:g} mm/s was asked. Try a longer edge length or a stiffer fabric."
         )
     cloth, widest = weld(assembly, positions)
     closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
@@ -233,7 +230,9 @@ def _lay_out(
         if piece.panel.role != "sash":
             continue
         own = assembly.piece == index
-        short = abs(np.subtract(*(laid[assembly.edges[piece.name, end], 0].mean() for end in ("end_left", "end_right"))))
+        short = abs(
+            np.subtract(*(laid[assembly.edges[piece.name, end], 0].mean() for end in ("end_left", "end_right")))
+        )
         flat[own, 0] *= 1.0 + short / np.ptp(assembly.flat[own, 0])
         laid[own] = garment.lay(pattern, piece, flat[own])
     middle, half = _depth_range(flattened)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from drafting.body.doll import read_doll
-
 from drafting.body.body import Body
+from drafting.body.doll import read_doll
 from drafting.errors import ScanError
 from drafting.garments.garment import Garment
 from drafting.garments.options import read_options

@@ -70,7 +70,11 @@ def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:
     """
     counts = _edge_counts(pattern, edge_mm)
     pieces = tuple(pattern.pieces())
-    flats, lays, faces, squares, owner = [], [], [], [], []
+    flats: list[FloatArray] = []
+    lays: list[FloatArray] = []
+    faces: list[IntArray] = []
+    squares: list[IntArray] = []
+    owner: list[IntArray] = []
     edges: dict[tuple[str, str], IntArray] = {}
     base = 0
     ties = _tie_points(pattern, counts)
@@ -80,7 +84,7 @@ def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:
         lay = garment.lay(pattern, piece, sheet.points)
         flats.append(sheet.points)
         lays.append(lay)
-        squares.append(sheet.squares + sum(map(len, faces)))
+        squares.append(sheet.squares + sum(len(part) for part in faces))
         faces.append(_right_side_out(sheet.faces, lay) + base)
         owner.append(np.full(len(sheet.points), index))
         for name, ring in marks.items():
@@ -217,13 +221,17 @@ def _sewn_pairs(
     pattern: Pattern, edges: Mapping[tuple[str, str], IntArray]
 ) -> tuple[IntArray, IntArray, tuple[str, ...], float]:
     """Vertex pairs of all seams, the seam each belongs to, the seams' names and the longest mismatch in mm."""
-    pairs, owner, names, mismatch = [], [], [], 0.0
+    pairs: list[IntArray] = []
+    owner: list[IntArray] = []
+    names: list[str] = []
+    mismatch = 0.0
     for seam in pattern.seams:
         long_a, long_b = (pattern.panel(panel).edge(edge).length for panel, edge in (seam.a, seam.b))
         mismatch = max(mismatch, abs(long_a - long_b - seam.ease_mm))
         for side_a, side_b in seam.pairs:
-            piece_a, piece_b = (Piece(pattern.panel(name), side).name for (name, _), side in
-                                ((seam.a, side_a), (seam.b, side_b)))
+            piece_a, piece_b = (
+                Piece(pattern.panel(name), side).name for (name, _), side in ((seam.a, side_a), (seam.b, side_b))
+            )
             ring_a, ring_b = edges[piece_a, seam.a[1]], edges[piece_b, seam.b[1]]
             if seam.turned:
                 ring_b = ring_b[::-1]

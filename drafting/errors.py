@@ -41,5 +41,5 @@ class OutputError(ToileError):
     """A result could not be written."""
 
 
-class Cancelled(ToileError):
+class Cancelled(ToileError):  # noqa: N818 - the maker's choice, not a mistake
     """The maker stopped the work; nothing was changed."""

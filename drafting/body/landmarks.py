@@ -20,8 +20,8 @@ from .tape import nearest, taut, walk
 Marks = dict[str, FloatArray]
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
-NEARLY = 0.8
-"""Share of the greatest distance above which a point of a bend counts for its middle."""
+SHARP = 6
+"""Power to which distances are raised when the middle of a bend is sought: the far ones count, none by a leap."""
 KNEE_SHARE = 0.59
 """Knee cap above the sole, as a share of the inside leg, where a leg shows no knee. From memory (ANSUR II)."""
 
@@ -200,7 +200,7 @@ def _knee(curve: FloatArray, flat: tuple[int, int]) -> FloatArray:
     way = way / max(float(np.linalg.norm(way)), 1e-12)
     off = seen - seen[0]
     far = np.abs(off[:, 0] * way[1] - off[:, 1] * way[0])
-    weight = np.clip(far - NEARLY * far.max(), 0, None)
+    weight = (far / max(float(far.max()), 1e-12)) ** SHARP
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
     step = np.gradient(along)
     total = float((weight * step).sum())

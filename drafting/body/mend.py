@@ -50,7 +50,7 @@ def volumes(vertices: FloatArray, faces: IntArray, shell: IntArray) -> FloatArra
     """Signed volume of each shell, mm3; negative where it is inside out."""
     corner = vertices[faces] - vertices.mean(axis=0)
     six = (corner[:, 0] * np.cross(corner[:, 1], corner[:, 2])).sum(axis=1)
-    return np.bincount(shell, six / 6)
+    return np.asarray(np.bincount(shell, six / 6), dtype=np.float64)
 
 
 def oriented(vertices: FloatArray, faces: IntArray) -> tuple[IntArray, int]:

@@ -15,6 +15,8 @@ SPECK = 0.015
 """A shell smaller than this share of the height is dust."""
 CALMER = 0.5
 """A skin whose roughness falls below this share when smoothed is noisy; one that is only sculpted does not."""
+MOST = 3.0
+"""Noise moves no point farther than this many standard deviations: so much is smoothed at most."""
 HOLE = 0.002
 """Holes narrower than this share of the height are not worth a word."""
 
@@ -67,7 +69,10 @@ def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[Float
     calm = smoothed(vertices, faces)
     if noise_of(calm, faces) > CALMER * noise:
         return vertices, faces
-    moved = float(np.linalg.norm(calm - vertices, axis=1).max())
+    step = calm - vertices
+    size = np.linalg.norm(step, axis=1)
+    calm = vertices + step * np.minimum(1, MOST * noise / np.maximum(size, 1e-12))[:, None]
+    moved = float(min(size.max(), MOST * noise))
     said.append(f"Skin: scan noise of {noise:.2f} mm was smoothed; no point moved more than {moved:.2f} mm.")
     return calm, faces
 

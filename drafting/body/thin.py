@@ -10,6 +10,8 @@ from .graph import edges_of
 ROUNDS = 60
 BEND = np.cos(np.radians(22))
 """A triangle may turn by so much and no more when an edge beside it is drawn together."""
+ROUND = np.cos(np.radians(28))
+"""An edge is drawn together only where the skin turns less than this along it: fingers keep their shape."""
 LONGEST = 0.0075
 """Longest edge that thinning makes, as a share of the height."""
 
@@ -41,7 +43,9 @@ def _choose(vertices: FloatArray, faces: IntArray, longest: float, refused: IntA
     count = len(vertices)
     every = edges_of(faces, count)
     span = np.linalg.norm(vertices[every[:, 0]] - vertices[every[:, 1]], axis=1)
-    open_ = (span < 0.72 * longest) & ~np.isin(every @ np.array([count, 1]), refused)
+    normal = _vertex_normals(vertices, faces)
+    flat = (normal[every[:, 0]] * normal[every[:, 1]]).sum(axis=1) > ROUND
+    open_ = flat & (span < 0.72 * longest) & ~np.isin(every @ np.array([count, 1]), refused)
     edges = every[open_]
     rank = np.zeros(len(edges), np.int64)
     rank[np.argsort(span[open_], kind="stable")] = np.arange(len(edges))
@@ -89,6 +93,15 @@ def _steady(vertices: FloatArray, faces: IntArray, chosen: IntArray, longest: fl
     sides = moved[rim] - np.roll(moved[rim], -1, axis=1)
     bad = turned | (np.linalg.norm(sides, axis=2).max(axis=1) > longest)
     return np.bincount(edge[bad], minlength=len(chosen)) == 0
+
+
+def _vertex_normals(vertices: FloatArray, faces: IntArray) -> FloatArray:
+    face = _normals(vertices[faces])
+    normal = np.zeros_like(vertices)
+    for axis in range(3):
+        for corner in faces.T:
+            normal[:, axis] += np.bincount(corner, face[:, axis], len(vertices))
+    return normal / np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
 
 
 def _normals(corner: FloatArray) -> FloatArray:

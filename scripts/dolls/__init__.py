@@ -1,0 +1,1 @@
+"""The invented sample dolls: forms, fields and meshes."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import cos, pi, radians, sin, sqrt, tan
 
 import numpy as np
@@ -13,12 +14,13 @@ from .forms import Form
 def body(form: Form) -> Field:
     """The whole doll in one skin."""
     torso = blend(0.030, trunk(form), yoke(form))
-    torso = blend(0.024, torso, pair(breast(form), 0.010))
-    torso = blend(0.022, torso, pair(buttock(form), 0.006))
-    torso = blend(0.026, torso, pair(leg(form), 0.004))
+    torso = blend(0.026, torso, pair(breast(form), 0.010))
+    torso = blend(0.026, torso, pair(buttock(form), 0.006))
+    torso = blend(0.026, torso, pair(leg(form), 0.004), pubis(form))
     torso = blend(0.024, torso, pair(arm(form), 0.0))
     torso = blend(0.022, torso, neck(form))
-    return blend(0.010, torso, head(form))
+    torso = blend(0.020, torso, pair(collar_bone(form), 0.008))
+    return blend(0.010, carve(0.016, torso, spine(form)), head(form))
 
 
 def half_axes(girth: float, aspect: float) -> tuple[float, float]:
@@ -34,21 +36,54 @@ def ring(level: float, x: float, y: float, girth: float, aspect: float, power: f
 
 
 def trunk(form: Form) -> Field:
-    f = form
+    """The bare trunk, hollow in the back at the waist, round in the back at the shoulder blades."""
+    f, side = form, between(form.hip, form.waist)
     return column(
         [
-            ring(f.crotch + 0.006, 0, 0.006, 0.74 * f.hip_girth, 1.30),
-            ring(f.hip, 0, 0.004, f.hip_girth, 1.42, 2.15),
-            ring(f.hip + 0.35 * (f.waist - f.hip), 0, 0.003, 0.6 * f.hip_girth + 0.4 * f.waist_girth, 1.42, 2.15),
-            ring(f.hip + 0.72 * (f.waist - f.hip), 0, 0.000, 0.2 * f.hip_girth + 0.8 * f.waist_girth, 1.38, 2.1),
-            ring(f.waist, 0, 0.001, f.waist_girth, 1.36, 2.1),
-            ring(0.5 * (f.waist + f.underbust), 0, 0.003, 0.5 * (f.waist_girth + f.underbust_girth), 1.36, 2.1),
-            ring(f.underbust, 0, 0.005, f.underbust_girth, 1.38, 2.1),
-            ring(f.bust + 0.01, 0, 0.006, f.chest_girth, 1.45, 2.1),
-            ring(f.shoulder - 0.018, 0, 0.008, 0.95 * f.chest_girth, 1.62, 2.1),
-            ring(f.shoulder + 0.010, 0, 0.010, 0.76 * f.chest_girth, 1.75, 2.1),
+            ring(f.hip - 0.006, 0, 0.016, f.hip_girth, 1.40),
+            ring(side(0.35), 0, 0.005, 0.66 * f.hip_girth + 0.34 * f.waist_girth, 1.38),
+            ring(side(0.70), 0, -0.004, 0.23 * f.hip_girth + 0.77 * f.waist_girth, 1.36),
+            ring(f.waist, 0, -0.004, f.waist_girth, 1.33),
+            ring(0.5 * (f.waist + f.underbust), 0, 0.001, 0.45 * f.waist_girth + 0.55 * f.underbust_girth, 1.34),
+            ring(f.underbust, 0, 0.006, f.underbust_girth, 1.36),
+            ring(f.bust + 0.01, 0, 0.010, f.chest_girth, 1.42),
+            ring(f.shoulder - 0.022, 0, 0.013, 0.97 * f.chest_girth, 1.55),
         ],
-        caps=(0.020, 0.022),
+        caps=(f.hip - 0.003 - f.crotch, 0.054),
+    )
+
+
+def between(low: float, high: float) -> Callable[[float], float]:
+    """Levels between two others by share."""
+    return lambda share: low + share * (high - low)
+
+
+def spine(form: Form) -> Field:
+    """The furrow down the back, from between the shoulder blades to the small of the back."""
+    f = form
+    back = [
+        half_axes(g, a)[1] + y + 0.008
+        for g, a, y in (
+            (f.hip_girth, 1.38, 0.000),
+            (f.waist_girth, 1.33, -0.004),
+            (f.underbust_girth, 1.36, 0.006),
+            (f.chest_girth, 1.42, 0.015),
+        )
+    ]
+    levels = (f.hip + 0.045, f.waist, f.underbust, f.bust + 0.020)
+    return strand([(0, y, z) for y, z in zip(back, levels, strict=True)], (0.006, 0.009, 0.008, 0.001))
+
+
+def collar_bone(form: Form) -> Field:
+    f = form
+    y = -half_axes(0.76 * f.chest_girth, 1.75)[1] + 0.016
+    return strand(
+        [
+            (0.012, y - 0.004, f.shoulder + 0.012),
+            (0.045, y, f.shoulder + 0.020),
+            (f.shoulder_half, 0.004, f.shoulder + 0.014),
+        ],
+        (0.004, 0.0035, 0.003),
     )
 
 
@@ -56,24 +91,38 @@ def yoke(form: Form) -> Field:
     """Collar bones and the slope from neck to shoulder."""
     f = form
     side = strand(
-        [(0, 0.012, f.neck_base - 0.012), (0.5 * f.shoulder_half, 0.010, f.shoulder + 0.017), (f.shoulder_half, 0.008, f.shoulder)],
+        [
+            (0, 0.012, f.neck_base - 0.012),
+            (0.5 * f.shoulder_half, 0.010, f.shoulder + 0.017),
+            (f.shoulder_half, 0.008, f.shoulder),
+        ],
         (0.024, 0.020, 0.023),
     )
     return pair(side, 0.020)
 
 
 def breast(form: Form) -> Field:
+    """A drop: full below, sloping up into the chest."""
     f, size = form, form.breast
-    x, y = 0.047, -half_axes(f.chest_girth, 1.45)[1] + 0.25 * size
-    full = ball((x, y, f.bust), (size, 0.95 * size, 0.95 * size))
-    upper = strand([(x, y - 0.1 * size, f.bust + 0.2 * size), (0.9 * x, y + 0.3 * size, f.bust + 1.35 * size)], (0.72 * size, 0.35 * size))
-    return blend(0.8 * size, full, upper)
+    x, y = 0.1 * f.chest_girth, -half_axes(f.chest_girth, 1.42)[1] + 0.010 + 0.22 * size
+    full = ball((x, y, f.bust - 0.10 * size), (0.98 * size, 0.95 * size, 0.92 * size))
+    upper = strand(
+        [(x, y - 0.22 * size, f.bust + 0.05 * size), (0.85 * x, y + 0.30 * size, f.bust + 1.5 * size)],
+        (0.70 * size, 0.30 * size),
+    )
+    return blend(1.1 * size, full, upper)
 
 
 def buttock(form: Form) -> Field:
     f, size = form, form.buttock
-    back = half_axes(f.hip_girth, 1.42)[1]
-    return ball((0.92 * size, back - 0.62 * size, f.hip - 0.008), (0.95 * size, size, 1.05 * size))
+    back = half_axes(f.hip_girth, 1.36)[1]
+    return ball((0.90 * size, back - 0.58 * size, f.hip - 0.012), (0.92 * size, size, 1.05 * size))
+
+
+def pubis(form: Form) -> Field:
+    """Leads the belly down between the thighs."""
+    size = form.hip_girth / 0.505
+    return ball((0, -0.022 * size * size, form.crotch + 0.028), np.array((0.036, 0.026, 0.026)) * size)
 
 
 def leg(form: Form) -> Field:
@@ -83,24 +132,30 @@ def leg(form: Form) -> Field:
         x = f.leg_half + (f.crotch - level) * tan(radians(f.leg_spread)) + inset
         return ring(level, x, y, girth, aspect, 2.0)
 
-    thigh = f.crotch - f.knee
-    shin = f.knee - f.ankle
+    thigh, shin = f.crotch - f.knee, f.knee - f.ankle
     limb = column(
         [
-            at(f.ankle - 0.012, 0.012, 1.04 * f.ankle_girth, 0.86),
-            at(f.ankle + 0.10 * shin, 0.011, f.ankle_girth, 0.90),
-            at(f.ankle + 0.34 * shin, 0.013, 0.5 * f.ankle_girth + 0.48 * f.calf_girth, 0.95),
-            at(f.calf - 0.01, 0.014, 0.985 * f.calf_girth, 0.98),
-            at(f.calf + 0.02, 0.013, f.calf_girth, 0.98),
-            at(f.knee - 0.015, 0.006, 1.0 * f.knee_girth, 1.0),
-            at(f.knee + 0.010, 0.003, 1.05 * f.knee_girth, 0.98),
-            at(f.knee + 0.30 * thigh, 0.000, 0.55 * f.knee_girth + 0.48 * f.thigh_girth, 0.96),
-            at(f.knee + 0.68 * thigh, -0.001, 0.15 * f.knee_girth + 0.85 * f.thigh_girth, 0.94),
-            at(f.crotch - 0.005, 0.001, f.thigh_girth, 0.93),
-            at(f.crotch + 0.030, 0.002, f.thigh_girth, 0.93, 0.004),
+            at(f.ankle - 0.012, 0.013, 1.04 * f.ankle_girth, 0.86),
+            at(f.ankle + 0.10 * shin, 0.012, f.ankle_girth, 0.90),
+            at(f.ankle + 0.34 * shin, 0.015, 0.52 * f.ankle_girth + 0.46 * f.calf_girth, 0.95, 0.001),
+            at(f.calf - 0.01, 0.018, 0.985 * f.calf_girth, 0.98, 0.002),
+            at(f.calf + 0.02, 0.017, f.calf_girth, 0.98, 0.002),
+            at(f.knee - 0.015, 0.008, f.knee_girth, 1.0),
+            at(f.knee + 0.010, 0.004, 1.03 * f.knee_girth, 0.98),
+            at(f.knee + 0.30 * thigh, -0.002, 0.57 * f.knee_girth + 0.46 * f.thigh_girth, 0.95, 0.001),
+            at(f.knee + 0.68 * thigh, -0.004, 0.18 * f.knee_girth + 0.83 * f.thigh_girth, 0.94, 0.001),
+            at(f.crotch - 0.015, 0.000, f.thigh_girth, 0.94),
+            at(f.crotch + 0.030, 0.004, 0.93 * f.thigh_girth, 0.94, -0.003),
+            at(f.crotch + 0.075, 0.004, 0.70 * f.thigh_girth, 0.94, -0.012),
         ],
-        caps=(0.020, 0.045),
+        caps=(0.020, 0.030),
     )
+    knee_x = f.leg_half + thigh * tan(radians(f.leg_spread))
+    size = f.knee_girth / 0.200
+    cap = ball(
+        (knee_x, 0.004 - f.knee_girth / (2 * pi) + 0.010, f.knee + 0.002), np.array((0.0145, 0.0105, 0.018)) * size
+    )
+    limb = blend(0.022, limb, cap)
     heel_x = f.leg_half + f.crotch * tan(radians(f.leg_spread))
     turn = radians(f.toes_out)
     axes = np.array([[cos(turn), sin(turn), 0], [-sin(turn), cos(turn), 0], [0, 0, 1.0]])
@@ -166,19 +221,32 @@ def hand(form: Form) -> Field:
         [
             (0.000 * s, 0.000, 0.0005 * s, 0.0095 * s, 0.0140 * s, 2.2),
             (0.022 * s, 0.000, 0.0000, 0.0095 * s, 0.0195 * s, 2.3),
-            (0.046 * s, 0.001 * s, 0.0000, 0.0075 * s, 0.0215 * s, 2.4),
+            (0.046 * s, 0.000, 0.0000, 0.0072 * s, 0.0215 * s, 2.4),
         ],
         caps=(0.006 * s, 0.010 * s),
     )
     fingers = [
-        finger((0.001, y, 0.047), side, long, 0.0047, s)
-        for y, side, long in ((-0.0170, -7.0, 0.043), (-0.0056, -2.0, 0.049), (0.0058, 3.0, 0.045), (0.0165, 9.0, 0.036))
+        finger((0.000, y, 0.043), side, long, 0.0047, s)
+        for y, side, long in (
+            (-0.0168, -6.0, 0.047),
+            (-0.0056, -2.0, 0.053),
+            (0.0058, 3.0, 0.049),
+            (0.0163, 8.0, 0.040),
+        )
     ]
     thumb = strand(
-        [np.array(p) * s for p in ((-0.003, -0.008, 0.008), (-0.006, -0.0245, 0.030), (-0.007, -0.0310, 0.046), (-0.008, -0.0345, 0.060))],
+        [
+            np.array(p) * s
+            for p in (
+                (-0.003, -0.008, 0.008),
+                (-0.006, -0.0245, 0.030),
+                (-0.007, -0.0310, 0.046),
+                (-0.008, -0.0345, 0.060),
+            )
+        ],
         np.array((0.0085, 0.0066, 0.0055, 0.0045)) * s,
     )
-    return blend(0.007 * s, blend(0.006 * s, palm, blend(0.0008 * s, *fingers)), thumb)
+    return blend(0.007 * s, blend(0.005 * s, palm, blend(0.0008 * s, *fingers)), thumb)
 
 
 def finger(base: tuple[float, float, float], side: float, long: float, radius: float, scale: float) -> Field:
@@ -201,37 +269,84 @@ def neck(form: Form) -> Field:
 
 
 def head(form: Form) -> Field:
-    """Head, in lengths of the face from chin to crown, then scaled and set on the chin."""
-    size = (1 - form.chin) / (1 + (0.0 if not form.bun else 0.0))
-    part = head_of_one(form.bun)
+    """The head, made one unit high and set on the chin."""
+    size, part = 1 - form.chin, head_of_one(form.bun)
     return lambda points: size * part((points - (0, 0, form.chin)) / size)
 
 
 def head_of_one(bun: bool) -> Field:
     """A head one unit high, the chin's lowest point at the origin's level."""
-    skull = ball((0, 0.03, 0.63), (0.345, 0.415, 0.37))
-    face = ball((0, -0.115, 0.37), (0.265, 0.29, 0.37))
-    chin = ball((0, -0.285, 0.085), (0.10, 0.085, 0.085))
-    jaw = pair(strand([(0.03, -0.26, 0.09), (0.20, -0.02, 0.22), (0.24, 0.03, 0.36)], (0.075, 0.085, 0.09)), 0.05)
-    mass = blend(0.12, skull, face, chin, jaw)
-    cheeks = pair(ball((0.155, -0.25, 0.35), (0.10, 0.10, 0.10)), 0.05)
-    mass = blend(0.10, mass, cheeks)
-    sockets = pair(ball((0.140, -0.440, 0.465), (0.095, 0.075, 0.055)), 0.0)
-    mass = carve(0.10, mass, sockets)
-    lids = pair(ball((0.140, -0.315, 0.462), (0.070, 0.060, 0.042)), 0.0)
-    mass = blend(0.03, mass, lids)
-    nose = strand([(0, -0.37, 0.50), (0, -0.425, 0.40), (0, -0.462, 0.335)], (0.020, 0.028, 0.036))
-    wings = pair(ball((0.036, -0.415, 0.322), (0.026, 0.034, 0.026)), 0.01)
-    mass = blend(0.05, mass, blend(0.025, nose, wings))
-    upper = pair(strand([(0.0, -0.395, 0.222), (0.035, -0.392, 0.226), (0.085, -0.345, 0.212)], (0.018, 0.019, 0.006)), 0.012)
-    lower = strand([(-0.065, -0.355, 0.205), (0.0, -0.392, 0.190), (0.065, -0.355, 0.205)], (0.010, 0.024, 0.010))
-    mass = blend(0.025, mass, blend(0.006, upper, lower))
-    ear = carve(
-        0.03,
-        ball((0.345, 0.05, 0.43), (0.040, 0.085, 0.135)),
-        ball((0.400, 0.03, 0.44), (0.040, 0.050, 0.085)),
+    skull = ball((0, 0.03, 0.63), (0.340, 0.410, 0.37))
+    face = ball((0, -0.120, 0.37), (0.245, 0.275, 0.35))
+    chin = ball((0, -0.270, 0.090), (0.075, 0.080, 0.085))
+    jaw = pair(strand([(0.03, -0.25, 0.10), (0.175, -0.04, 0.215), (0.22, 0.03, 0.36)], (0.065, 0.075, 0.085)), 0.05)
+    mass = blend(0.12, skull, face, blend(0.10, chin, jaw))
+    mass = blend(0.16, mass, pair(ball((0.140, -0.245, 0.345), 0.095), 0.05))
+    mass = eyes(mass)
+    mass = nose(mass)
+    mass = mouth(mass)
+    mass = blend(0.03, mass, pair(ear(), 0.0))
+    return blend(0.05, mass, ball((0, 0.46, 0.72), (0.17, 0.14, 0.16))) if bun else mass
+
+
+def front(mass: Field, x: float, z: float) -> float:
+    """Where a line from before the face meets it: y, by halving."""
+    outside, inside = -0.7, 0.0
+    for _ in range(40):
+        middle = 0.5 * (outside + inside)
+        if mass(np.array([[x, middle, z]]))[0] > 0:
+            outside = middle
+        else:
+            inside = middle
+    return inside
+
+
+def eyes(mass: Field) -> Field:
+    """Shallow sockets under the brow and closed lids in them."""
+    x, z = 0.135, 0.470
+    y = front(mass, x, z)
+    mass = carve(0.09, mass, pair(ball((x, y - 0.045, z), (0.085, 0.062, 0.052)), 0.0))
+    lid = ball((x + 0.004, front(mass, x, z) + 0.044, z - 0.004), (0.078, 0.064, 0.050))
+    return blend(0.014, mass, pair(lid, 0.0))
+
+
+def nose(mass: Field) -> Field:
+    """A small straight nose with its wings."""
+    root, tip = front(mass, 0, 0.50), front(mass, 0, 0.345)
+    bridge = strand([(0, root + 0.008, 0.510), (0, tip - 0.022, 0.405), (0, tip - 0.044, 0.352)], (0.014, 0.022, 0.030))
+    wings = pair(ball((0.032, tip - 0.016, 0.336), (0.022, 0.030, 0.022)), 0.01)
+    return blend(0.07, mass, blend(0.030, bridge, wings))
+
+
+def mouth(mass: Field) -> Field:
+    """Two closed lips, the corners drawn back along the face."""
+    high, low = 0.228, 0.196
+    corner = front(mass, 0.088, 0.5 * (high + low))
+    upper = strand(
+        [
+            (-0.088, corner + 0.006, 0.213),
+            (-0.028, front(mass, 0, high) + 0.001, high),
+            (0, front(mass, 0, high) + 0.003, high - 0.004),
+            (0.028, front(mass, 0, high) + 0.001, high),
+            (0.088, corner + 0.006, 0.213),
+        ],
+        (0.005, 0.014, 0.013, 0.014, 0.005),
     )
-    mass = blend(0.03, mass, pair(ear, 0.0))
-    if bun:
-        mass = blend(0.05, mass, ball((0, 0.36, 0.88), (0.17, 0.16, 0.16)))
-    return mass
+    lower = strand(
+        [
+            (-0.075, corner + 0.008, 0.207),
+            (-0.02, front(mass, 0, low) - 0.001, low),
+            (0.02, front(mass, 0, low) - 0.001, low),
+            (0.075, corner + 0.008, 0.207),
+        ],
+        (0.005, 0.0165, 0.0165, 0.005),
+    )
+    return blend(0.022, mass, blend(0.004, upper, lower))
+
+
+def ear() -> Field:
+    """A left ear, hollowed, its top leaning back."""
+    lean = radians(12)
+    turn = np.array([[1, 0, 0], [0, cos(lean), sin(lean)], [0, -sin(lean), cos(lean)]])
+    shell = ball((0.325, 0.055, 0.43), (0.042, 0.080, 0.125), turn)
+    return carve(0.03, shell, ball((0.385, 0.040, 0.445), (0.045, 0.045, 0.075), turn))

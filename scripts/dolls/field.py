@@ -10,13 +10,15 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.interpolate import PchipInterpolator
+from scipy.interpolate import CubicSpline, PchipInterpolator
+from scipy.ndimage import gaussian_filter1d
 
 FloatArray = NDArray[np.float64]
 Field = Callable[[FloatArray], FloatArray]
 
+SOFTNESS = 0.025
 MIRROR = np.array([-1.0, 1.0, 1.0])
-TINY = 1e-12
+TINY = 1e-12  # keeps slopes finite at the centre of a part
 
 
 def ball(centre: ArrayLike, radii: ArrayLike, turn: FloatArray | None = None) -> Field:
@@ -34,6 +36,7 @@ def ball(centre: ArrayLike, radii: ArrayLike, turn: FloatArray | None = None) ->
 
 def _relaxed(scaled: FloatArray, axes: FloatArray) -> FloatArray:
     """First-order distance to an ellipsoid from coordinates already divided by its axes."""
+    scaled = np.abs(scaled) + TINY
     rho = np.sqrt(np.einsum("ij,ij->i", scaled, scaled))
     slope = np.sqrt(np.einsum("ij,ij->i", scaled / axes, scaled / axes))
     return rho * (rho - 1) / np.maximum(slope, TINY)
@@ -67,7 +70,7 @@ def column(stations: Sequence[Sequence[float]], caps: tuple[float, float]) -> Fi
         How far the rounded ends reach below the first and above the last station.
     """
     table = np.asarray(stations, float)
-    sections = PchipInterpolator(table[:, 0], table[:, 1:], axis=0)
+    sections = _flowing(table[:, 0], table[:, 1:])
     low, high = table[0, 0], table[-1, 0]
 
     def field(points: FloatArray) -> FloatArray:
@@ -75,7 +78,7 @@ def column(stations: Sequence[Sequence[float]], caps: tuple[float, float]) -> Fi
         x, y, wide, deep, power = sections(level).T
         over = points[:, 2] - level
         reach = np.where(over < 0, caps[0], caps[1])
-        u, v, w = np.abs(points[:, 0] - x) / wide, np.abs(points[:, 1] - y) / deep, np.abs(over) / reach
+        u, v, w = (np.abs(d) + TINY for d in ((points[:, 0] - x) / wide, (points[:, 1] - y) / deep, over / reach))
         flat = (u**power + v**power) ** (1 / power)
         rho = np.hypot(flat, w)
         lean = np.maximum(flat, TINY) ** (2 - power)
@@ -85,6 +88,14 @@ def column(stations: Sequence[Sequence[float]], caps: tuple[float, float]) -> Fi
         return rho * (rho - 1) / np.maximum(slope, TINY)
 
     return field
+
+
+def _flowing(levels: FloatArray, rows: FloatArray) -> CubicSpline:
+    """A curve through the rows without overshoot, its kinks then rubbed out over `SOFTNESS` of the column's length."""
+    fine = np.linspace(levels[0], levels[-1], 257)
+    return CubicSpline(
+        fine, gaussian_filter1d(PchipInterpolator(levels, rows, axis=0)(fine), 257 * SOFTNESS, axis=0, mode="nearest")
+    )
 
 
 def blend(soft: float, *fields: Field) -> Field:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import fast_simplification
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 from skimage.measure import marching_cubes
 
 from .field import Field, FloatArray
+from .lens import Lens
+from .tidy import spread, turn_edges
 
 IntArray = NDArray[np.int64]
 BLOCK = 8  # fine cells along the edge of one coarse cell
@@ -52,9 +58,38 @@ def settle(field: Field, points: FloatArray, step: float, rounds: int = 3) -> Fl
     return points
 
 
-def thin(vertices: FloatArray, faces: IntArray, count: int) -> tuple[FloatArray, IntArray]:
-    """Quadric thinning to about `count` vertices (a closed surface has twice as many faces)."""
+def thin(vertices: FloatArray, faces: IntArray, count: int, lenses: Sequence[Lens] = ()) -> tuple[FloatArray, IntArray]:
+    """Quadric thinning to about `count` vertices (a closed surface has twice as many faces), finer under the lenses."""
+    for lens in lenses:
+        vertices = lens.enlarge(vertices)
     points, triangles = fast_simplification.simplify(
         vertices.astype(np.float32), faces.astype(np.int32), target_count=2 * count, agg=4
     )
-    return points.astype(float), triangles.astype(np.int64)
+    points = points.astype(float)
+    for lens in reversed(lenses):
+        points = lens.reduce(points)
+    return points, triangles.astype(np.int64)
+
+
+def largest(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
+    """The greatest piece alone: thinning may leave crumbs of two triangles."""
+    ends = faces[:, [0, 1, 1, 2]].reshape(-1, 2).T
+    links = coo_array((np.ones(ends.shape[1]), ends), shape=(len(vertices),) * 2)
+    piece = connected_components(links, directed=False)[1][faces[:, 0]]
+    kept, compact = np.unique(faces[piece == np.bincount(piece).argmax()], return_inverse=True)
+    return vertices[kept], compact.reshape(-1, 3)
+
+
+def mesh(
+    field: Field, bounds: FloatArray, cell: float, count: int, lenses: Sequence[Lens] = ()
+) -> tuple[FloatArray, IntArray]:
+    """Closed mesh of about `count` vertices, well-shaped triangles, on the zero surface of `field`."""
+    vertices, faces = surface(field, bounds, cell)
+    vertices = settle(field, vertices, 0.3 * cell, rounds=1)
+    for goal in (2 * count, count):
+        if goal < len(vertices):
+            vertices, faces = largest(*thin(vertices, faces, goal, lenses))
+        for _ in range(4):
+            faces = turn_edges(vertices, faces)
+            vertices = settle(field, spread(vertices, faces), 0.3 * cell, rounds=1)
+    return settle(field, vertices, 0.3 * cell), turn_edges(vertices, faces)
