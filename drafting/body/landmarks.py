@@ -168,11 +168,11 @@ def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
 
 
 def _bust_point(bust: Ring, sign: int) -> FloatArray:
-    """The most forward point of one side of the bust's tape, off the middle."""
-    middle = bust.path[:, 0].mean()
-    reach = np.ptp(bust.path[:, 0])
-    mine = bust.path[(bust.path[:, 0] * sign > 0.08 * reach)]
-    return mine[mine[:, 1].argmin()] if len(mine) else np.array([middle, bust.path[:, 1].min(), bust.level])
+    """The most forward point of one side of the bust's tape, off the middle; of a flat tip its middle."""
+    path = bust.path
+    mine = path[sign * path[:, 0] > 0.08 * np.ptp(path[:, 0])]
+    tip = mine[mine[:, 1] < mine[:, 1].min() + 0.02 * np.ptp(path[:, 1])]
+    return tip[np.abs(tip[:, 0] - (tip[:, 0].min() + tip[:, 0].max()) / 2).argmin()]
 
 
 def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:

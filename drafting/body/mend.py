@@ -154,9 +154,40 @@ def noise_of(vertices: FloatArray, faces: IntArray) -> float:
     return float(np.quantile(rough, SMOOTHEST)) if rough else 0.0
 
 
+SHARP, FLAT = np.cos(np.radians(40)), np.cos(np.radians(24))
+"""Where triangles turn more than the first against their neighbourhood the skin is left as it is; below the second it
+is smoothed in full. Fingers are as thin as a scan's triangles are long and would melt away."""
+
+
 def smoothed(vertices: FloatArray, faces: IntArray, rounds: int = 10) -> FloatArray:
     """Noise taken off without shrinking (Taubin, A signal processing approach to fair surface design, 1995)."""
-    ends = directed(faces, len(vertices))
+    ends, calm = directed(faces, len(vertices)), vertices
     for _ in range(rounds):
-        vertices = eased(eased(vertices, ends, 0.5), ends, -0.53)
-    return vertices
+        calm = eased(eased(calm, ends, 0.5), ends, -0.53)
+    share = np.clip((_flatness(vertices, faces) - SHARP) / (FLAT - SHARP), 0, 1)
+    return vertices + share[:, None] * (calm - vertices)
+
+
+def vertex_normals(vertices: FloatArray, faces: IntArray) -> FloatArray:
+    """(n, 3) unit normals, each the mean of its faces' by area."""
+    corner = vertices[faces]
+    face = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    return _unit(_gathered(face, faces, len(vertices)))
+
+
+def _flatness(vertices: FloatArray, faces: IntArray) -> FloatArray:
+    """Mean cosine between the faces about each vertex and their mean normal."""
+    corner = vertices[faces]
+    face = _unit(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]))
+    total = np.maximum(np.bincount(faces.ravel(), minlength=len(vertices)), 1)
+    return np.linalg.norm(_gathered(face, faces, len(vertices)), axis=1) / total
+
+
+def _gathered(face: FloatArray, faces: IntArray, count: int) -> FloatArray:
+    """Sum at each vertex of what its faces hold."""
+    each = [sum(np.bincount(corner, face[:, axis], count) for corner in faces.T) for axis in range(3)]
+    return np.stack(each, axis=1)
+
+
+def _unit(way: FloatArray) -> FloatArray:
+    return way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]

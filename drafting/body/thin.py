@@ -6,6 +6,7 @@ import numpy as np
 
 from .body import FloatArray, IntArray
 from .graph import edges_of
+from .mend import vertex_normals
 
 ROUNDS = 60
 BEND = np.cos(np.radians(22))
@@ -43,7 +44,7 @@ def _choose(vertices: FloatArray, faces: IntArray, longest: float, refused: IntA
     count = len(vertices)
     every = edges_of(faces, count)
     span = np.linalg.norm(vertices[every[:, 0]] - vertices[every[:, 1]], axis=1)
-    normal = _vertex_normals(vertices, faces)
+    normal = vertex_normals(vertices, faces)
     flat = (normal[every[:, 0]] * normal[every[:, 1]]).sum(axis=1) > ROUND
     open_ = flat & (span < 0.72 * longest) & ~np.isin(every @ np.array([count, 1]), refused)
     edges = every[open_]
@@ -93,15 +94,6 @@ def _steady(vertices: FloatArray, faces: IntArray, chosen: IntArray, longest: fl
     sides = moved[rim] - np.roll(moved[rim], -1, axis=1)
     bad = turned | (np.linalg.norm(sides, axis=2).max(axis=1) > longest)
     return np.bincount(edge[bad], minlength=len(chosen)) == 0
-
-
-def _vertex_normals(vertices: FloatArray, faces: IntArray) -> FloatArray:
-    face = _normals(vertices[faces])
-    normal = np.zeros_like(vertices)
-    for axis in range(3):
-        for corner in faces.T:
-            normal[:, axis] += np.bincount(corner, face[:, axis], len(vertices))
-    return normal / np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
 
 
 def _normals(corner: FloatArray) -> FloatArray:

@@ -15,6 +15,8 @@ CELLS_HIGH = 420
 """Cubes in the height of a doll."""
 BALL = 0.010
 """Radius, as a share of the height, of the ball that may not enter a joint."""
+RIM = 0.6
+"""Share of the widest gap by which the rims of a joint are taken to be rounded off."""
 PULLS = 4
 """Rounds of smoothing the wall and pulling it onto the surfaces."""
 
@@ -59,7 +61,7 @@ def weave(mesh: Mesh, limit: float) -> Woven:
     skin, net, lost = _outermost(skin, net)
     cloud = _Cloud.over(mesh, 0.8 * grid.cell, grown(joints | solid, 2) & ~_shrunk(solid | joints, 3), grid)
     ends = directed(net, len(skin))
-    rim = grown(joints, limit / grid.cell) if joints.any() else joints
+    rim = grown(joints, RIM * limit / grid.cell) if joints.any() else joints
     free = rim[tuple(grid.place(skin).T)]
     skin = eased(eased(skin, ends, 0.6), ends, 0.6)
     near, place, patch = cloud.nearest(skin)
@@ -67,6 +69,7 @@ def weave(mesh: Mesh, limit: float) -> Woven:
     for _ in range(PULLS):
         skin = np.where(held[:, None], cloud.foot(skin, place), eased(skin, ends, 0.6))
         skin = eased(skin, ends, 0.5)
+    skin = _fair(skin, ends, ~held)
     skin, net, held = thinned(skin, net, held)
     near, place, _ = cloud.nearest(skin)
     held &= near < 1.5 * grid.cell
