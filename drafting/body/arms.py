@@ -9,7 +9,7 @@ import numpy as np
 from . import graph
 from .body import Arm, FloatArray, IntArray
 from .sections import Cuts, cut, cut_each
-from .tape import length, walk
+from .tape import length, lengths, walk
 
 LEAP = 1.2
 """A section that grows by so much from one cut to the next has met the trunk."""
@@ -231,7 +231,7 @@ def _fingertip(vertices: FloatArray, own: IntArray, wrist: FloatArray, near: Flo
 
 def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[FloatArray, FloatArray]:
     """Fingers spread; the line through them does not."""
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))])
+    along = lengths(axis)
     end, hand = walk(axis, wrist), along > wrist
     share = (along[hand] - wrist) / (along[-1] - wrist)
     straight = axis.copy()
@@ -241,7 +241,7 @@ def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[F
 
 def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float]:
     """Distances along the axis from the joint to wrist and elbow."""
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))])
+    along = lengths(axis)
     whole = along[-1]
     near = (along > 0.6 * whole) & (along < 0.86 * whole) & np.isfinite(girth)
     wrist = float(along[near][girth[near].argmin()]) if near.any() else (1 - HAND_SHARE) * whole

@@ -11,17 +11,19 @@ from collections.abc import Mapping
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb, ring_about
+from .arms import Limb, lowest, ring_about
 from .body import FloatArray
 from .figure import Figure, Ring
 from .sections import cut
-from .tape import nearest, taut, walk
+from .tape import length, lengths, nearest, taut, walk
 
 Marks = dict[str, FloatArray]
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
-SHARP = 6
-"""Power to which distances are raised when the middle of a bend is sought: the far ones count, none by a leap."""
+PIT = 0.06
+"""The pit of the neck is sought within this share of the height below its sides; common practice, no source."""
+BENDS = 121
+"""Points spread over a curve to find its bend."""
 KNEE_SHARE = 0.59
 """Knee cap above the sole, as a share of the inside leg, where a leg shows no knee. From memory (ANSUR II)."""
 
@@ -168,17 +170,22 @@ def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
 
 
 def _bust_point(bust: Ring, sign: int) -> FloatArray:
-    """The most forward point of one side of the bust's tape, off the middle; of a flat tip its middle."""
-    path = bust.path
-    mine = path[sign * path[:, 0] > 0.08 * np.ptp(path[:, 0])]
-    tip = mine[mine[:, 1] < mine[:, 1].min() + 0.02 * np.ptp(path[:, 1])]
-    return tip[np.abs(tip[:, 0] - (tip[:, 0].min() + tip[:, 0].max()) / 2).argmin()]
+    """The most forward point of one side of the bust's tape, off the middle, by a parabola through its tip."""
+    path, wide = bust.path, float(np.ptp(bust.path[:, 0]))
+    mine = path[(sign * path[:, 0] > 0.08 * wide) & (path[:, 1] < path[:, 1].mean())]
+    x, y = mine[np.argsort(mine[:, 0]), :2].T
+    near = np.abs(x - x[y.argmin()]) < 0.08 * wide
+    at = float(x[y.argmin()])
+    if near.sum() > 3:
+        bend, slope, _ = np.polyfit(x[near] - at, y[near], 2)
+        at += float(np.clip(-slope / (2 * bend), x[near][0] - at, x[near][-1] - at)) if bend > 0 else 0.0
+    return np.array([at, np.interp(at, x, y), bust.level])
 
 
 def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
     """Just below the breast: where the profile through the bust point is deepest behind the line to the waist."""
     profile = profile_at(figure, float(bust[0]), float(bust[2]), waist, front=True)
-    return _knee(profile, (1, 2))
+    return _deepest(profile)
 
 
 def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -> FloatArray:
@@ -190,21 +197,39 @@ def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -
     return np.array([each[(each[:, 1] if front else -each[:, 1]).argmin()] for each in points])
 
 
-def _knee(curve: FloatArray, flat: tuple[int, int]) -> FloatArray:
-    """The point of a (k, 3) curve that is farthest from the line between its ends, seen in two of its coordinates.
-
-    The middle of all that is nearly as far, so that a soft bend does not make the point jump.
-    """
-    seen = curve[:, list(flat)]
-    way = seen[-1] - seen[0]
+def _deepest(profile: FloatArray) -> FloatArray:
+    """The point of a front profile that lies farthest behind the line between its ends."""
+    way = profile[-1] - profile[0]
     way = way / max(float(np.linalg.norm(way)), 1e-12)
-    off = seen - seen[0]
-    far = np.abs(off[:, 0] * way[1] - off[:, 1] * way[0])
-    weight = (far / max(float(far.max()), 1e-12)) ** SHARP
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
-    step = np.gradient(along)
-    total = float((weight * step).sum())
-    return walk(curve, float((weight * step * along).sum()) / total) if total > 0 else curve[len(curve) // 2]
+    off = profile - profile[0]
+    far = np.linalg.norm(off - (off @ way)[:, None] * way, axis=1)
+    return walk(profile, lowest(lengths(profile), -far))
+
+
+def _bend(curve: FloatArray, flat: tuple[int, int]) -> FloatArray:
+    """Where a (k, 3) curve bends, seen in two of its coordinates: the break of the two straight lines that fit it best.
+
+    Steadier than the point farthest from the chord, which wanders along a soft bend.
+    """
+    whole, edge = length(curve), 8
+    even = walk(curve, np.linspace(0, whole, BENDS))
+    seen = even[:, list(flat)] - even[0, list(flat)]
+    miss = (_off_line(seen) + _off_line(seen[::-1])[::-1])[edge:-edge]
+    at = lowest(np.linspace(0, whole, BENDS)[edge:-edge], miss)
+    return walk(curve, at)
+
+
+def _off_line(points: FloatArray) -> FloatArray:
+    """(k,) sum of squared distances of the first 1, 2 ... k points from the line that fits them best."""
+    count = np.arange(1, len(points) + 1)
+    x, y = points.T
+    mx, my = np.cumsum(x) / count, np.cumsum(y) / count
+    xx, yy, xy = (
+        np.cumsum(x * x) - count * mx * mx,
+        np.cumsum(y * y) - count * my * my,
+        np.cumsum(x * y) - count * mx * my,
+    )
+    return (xx + yy) / 2 - np.hypot((xx - yy) / 2, xy)
 
 
 def _neck_base(figure: Figure, marks: Marks) -> Marks:
@@ -217,11 +242,11 @@ def _neck_base(figure: Figure, marks: Marks) -> Marks:
         end = marks.get(f"shoulder_{side}")
         if end is not None:
             ridge = shoulder_ridge(figure, neck, end, sign)
-            found[f"neck_{side}"] = _knee(ridge, (0, 2))
-    bust = marks.get("bust_left", marks["waist_front"])
-    front = profile_at(figure, 0.0, neck.level, float(bust[2]), front=True)
-    found["neck_front"] = _knee(front, (1, 2))
+            found[f"neck_{side}"] = _bend(ridge, (0, 2))
     sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
+    top = float(np.mean(sides, axis=0)[2]) if sides else shoulder_level(figure, marks)
+    front = profile_at(figure, 0.0, neck.level, top - PIT * figure.height, front=True)
+    found["neck_front"] = _bend(front, (1, 2))
     if sides:
         found["neck_back"] = _behind(figure, marks.get("neck_front", found["neck_front"]), np.mean(sides, axis=0))
     return found

@@ -55,9 +55,14 @@ def length(path: FloatArray) -> float:
     return float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
 
 
+def lengths(path: FloatArray) -> FloatArray:
+    """(k,) how far along a path each of its points is, mm."""
+    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
+
+
 def walk(path: FloatArray, at: FloatArray | float) -> FloatArray:
     """Points at distances `at` along a path."""
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
+    along = lengths(path)
     return np.stack([np.interp(at, along, path[:, i]) for i in range(3)], axis=-1)
 
 
