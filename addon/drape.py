@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +37,9 @@ FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded g
 WELD_MM = 1.5  # the widest gap that the final weld may close
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
 SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
+# Once dressed: fewer steps, so that contacts tremble less; the friction of cloth at rest; the drag that stops a
+# swinging skirt within a swing.
+AT_REST: dict[str, Any] = {"quality": 3, "friction": 20.0, "air_damping": 10.0}
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 
@@ -56,7 +60,7 @@ class DrapeSettings:
 
     edge_mm: float | None = None
     settled_mm_s: float = 5.0
-    most_frames: int = 220
+    most_frames: int = 160
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,8 @@ class Timetable:
     """Frames at which the stages end.
 
     First the seams close round the flattened doll, then it swells to its depth, the sash is tied, its arms come down,
-    its hands come out of the sleeves, and then all settles. The garment weighs next to nothing until the sash holds it.
+    its hands come out of the sleeves, the cloth hangs out under light drag, and then comes to rest under heavy drag.
+    The garment weighs next to nothing until the sash holds it.
     """
 
     sewn: int = 14
@@ -80,6 +85,7 @@ class Timetable:
     tied: int = 70
     lowered: int = 120
     dressed: int = 160
+    hung: int = 220
 
 
 def drape(
@@ -142,7 +148,7 @@ def _attempt(
     gentle: bool,
 ) -> Generator[Step, None, Draped]:
     scale = MAGNIFIED / 1000.0
-    table = Timetable(20, 80, 120, 200, 230) if gentle else Timetable()
+    table = Timetable(20, 80, 120, 200, 240, 320) if gentle else Timetable()
     poses = _dressing(body, table)
     loose, start = _lay_out(body, pattern, garment, assembly, poses[0][1])
     solver = _solver_settings(fabric, edge_mm, scale, gentle)
@@ -162,17 +168,19 @@ def _attempt(
             supple,
         )
         recent = [start]
-        last = table.dressed + settings.most_frames
+        last = table.hung + settings.most_frames
         speed, drawn = np.inf, 0.0
         while run.frame < last:
             drawn = _tie(run, table, assembly, _between(loose, assembly.flat, drawn), recent[-1], drawn)
             if run.frame == table.dressed:
-                run.tune(replace(solver.lighter(LIGHTER), quality=3, friction=20.0, air_damping=10.0))
+                run.tune(replace(solver, **AT_REST))
+            if run.frame == table.hung:
+                run.tune(replace(solver.lighter(LIGHTER), **AT_REST))
             recent = [*recent[-SPEED_WINDOW:], run.step()]
             _whole(recent[-1], body, assembly)
             speed = _speed_p99(recent)
             yield Step(_stage(run.frame, table), min(run.frame / last, 0.99))
-            at_rest = run.frame > table.dressed + SPEED_WINDOW and speed <= settings.settled_mm_s
+            at_rest = run.frame > table.hung + SPEED_WINDOW and speed <= settings.settled_mm_s
             if at_rest and _seam_gaps(recent[-1], assembly).max() <= WELD_MM:
                 break
         frames, seconds = run.frame, run.seconds
@@ -305,6 +313,7 @@ def _stage(frame: int, table: Timetable) -> str:
         (table.tied, "tying the sash"),
         (table.lowered, "lowering the arms"),
         (table.dressed, "drawing the hands out"),
+        (table.hung, "hanging out"),
     )
     return next((name for end, name in stages if frame < end), "settling")
 

@@ -54,8 +54,8 @@ class Settings:
     """
 
     vertex_mass: float = 0.3
-    tension: float = 1200.0
-    shear: float = 6.0
+    tension: float = 2000.0
+    shear: float = 10.0
     bending: float = 2.0
     tension_damping: float = 5.0
     bending_damping: float = 0.1

@@ -171,10 +171,10 @@ def test_only_draftings_own_types_come_out_of_kept_bytes() -> None:
 
 @pytest.fixture(scope="module")
 def draped_scene(body):
-    """A coarse drape through the operators."""
+    """A drape through the operators."""
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     scene = bpy.context.scene
-    scene.toile.height, scene.toile.edge = "42cm", "14mm"
+    scene.toile.height, scene.toile.edge = "42cm", "6mm"
     bpy.ops.toile.open_scan(filepath=str(SAMPLE))
     bpy.ops.toile.draft()
     assert bpy.ops.toile.drape() == {"FINISHED"}
@@ -189,7 +189,7 @@ def test_the_robe_lies_on_the_doll(draped_scene) -> None:
     np.testing.assert_allclose(bridge.read_vertices(robe.data), draped.cloth.vertices / 1000.0, atol=1e-6)
     flat = bridge.read_corner_uv(robe.data, "flat")
     np.testing.assert_allclose(flat, draped.cloth.flat / 1000.0, atol=1e-6)
-    assert draped.edge_mm == 14.0
+    assert draped.edge_mm == 6.0
     assert session.get(scene, "fit").vertices == len(draped.cloth.vertices)
 
 
@@ -203,7 +203,7 @@ def test_pictures_need_a_folder_and_fill_it(draped_scene, tmp_path: Path) -> Non
 
 
 def test_a_drape_that_is_stopped_leaves_the_file_as_it_was(scene, body) -> None:
-    scene.toile.height, scene.toile.edge = "42cm", "14mm"
+    scene.toile.height, scene.toile.edge = "42cm", "6mm"
     bpy.ops.toile.open_scan(filepath=str(SAMPLE))
     bpy.ops.toile.draft()
     before = {kind.name: len(getattr(bpy.data, kind.identifier)) for kind in collections()}
