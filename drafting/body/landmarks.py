@@ -13,7 +13,8 @@ import numpy as np
 from ..errors import MeasureError
 from .arms import Limb, lowest, ring_about
 from .body import FloatArray
-from .figure import Figure, Ring
+from .column import Column, Ring
+from .figure import Figure, at_level
 from .sections import cut
 from .tape import length, lengths, nearest, taut, walk
 
@@ -99,9 +100,9 @@ def _neck(figure: Figure, marks: Marks) -> Marks:
 def neck_ring(figure: Figure, marks: Mapping[str, FloatArray]) -> Ring | None:
     """Narrowest level girth between the shoulders and the widest of the head; None where nothing rises there."""
     if "neck_narrow" in marks:
-        return figure.ring(figure.column, float(marks["neck_narrow"][2]))
+        return figure.trunk.ring(float(marks["neck_narrow"][2]))
     low, high = shoulder_level(figure, marks), figure.height
-    return figure.extreme(figure.column, low, low + 0.65 * (high - low), -1)
+    return figure.trunk.extreme(low, low + 0.65 * (high - low), -1)
 
 
 def has_head(figure: Figure, marks: Mapping[str, FloatArray]) -> bool:
@@ -109,7 +110,7 @@ def has_head(figure: Figure, marks: Mapping[str, FloatArray]) -> bool:
     neck = neck_ring(figure, marks)
     if neck is None:
         return False
-    girths = figure.girths(figure.column)[figure.levels > neck.level]
+    girths = figure.trunk.girths[figure.trunk.levels > neck.level]
     return bool(len(girths) and np.nanmax(girths, initial=0.0) > 1.15 * neck.mm)
 
 
@@ -120,12 +121,12 @@ def _trunk(figure: Figure, marks: Marks) -> Marks:
     if figure.crotch is not None:
         found["crotch"] = figure.crotch
     low = float(marks.get("crotch", found.get("crotch", np.zeros(3)))[2])
-    waist = figure.extreme(figure.column, low + 0.2 * (pit - low), pit - 0.15 * (pit - low), -1)
+    waist = figure.trunk.extreme(low + 0.2 * (pit - low), pit - 0.15 * (pit - low), -1)
     if waist is None:
         return found
     found["waist_front"], found["waist_back"] = _on_middle(figure, waist.level)
     level = float(marks.get("waist_front", found["waist_front"])[2])
-    hip = figure.extreme(figure.column, low, level, 1)
+    hip = figure.trunk.extreme(low, level, 1)
     if hip is not None and figure.crotch is not None:
         found["hip_back"] = hip.path[hip.path[:, 1].argmax()]
     bust = _bust_level(figure, level, pit)
@@ -137,24 +138,14 @@ def _trunk(figure: Figure, marks: Marks) -> Marks:
 
 def _on_middle(figure: Figure, level: float) -> tuple[FloatArray, FloatArray]:
     """Front and back point of the middle line at a level."""
-    points = _at_level(figure.middle, level)
+    points = at_level(figure.middle, level)
     return points[points[:, 1].argmin()], points[points[:, 1].argmax()]
-
-
-def _at_level(chain: FloatArray, level: float) -> FloatArray:
-    """(k, 3) where a chain of points crosses a level."""
-    below = chain[:, 2] < level
-    at = np.flatnonzero(below[1:] != below[:-1])
-    if not len(at):
-        return chain[[np.abs(chain[:, 2] - level).argmin()]]
-    share = (level - chain[at, 2]) / (chain[at + 1, 2] - chain[at, 2])
-    return chain[at] + share[:, None] * (chain[at + 1] - chain[at])
 
 
 def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
     """The fullest level girth about the most forward point of the breasts, never above the armpits."""
     vertices = figure.vertices[np.unique(figure.faces)]
-    half = 0.5 * np.ptp(figure.ring(figure.column, waist).path[:, 0])
+    half = 0.5 * float(np.diff(figure.trunk.box(waist)[:, 0])[0])
     aside = np.abs(vertices[:, 0])
     front = vertices[
         (vertices[:, 2] > waist + 0.3 * (pit - waist))
@@ -166,7 +157,7 @@ def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
         return None
     apex = float(front[front[:, 1].argmin(), 2])
     reach = 0.03 * figure.height
-    return figure.extreme(figure.column, min(apex, pit - reach) - reach, min(apex + reach, pit), 1)
+    return figure.trunk.extreme(min(apex, pit - reach) - reach, min(apex + reach, pit), 1)
 
 
 def _bust_point(bust: Ring, sign: int) -> FloatArray:
@@ -193,7 +184,7 @@ def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -
     levels = np.linspace(high, low, 60)
     cuts = cut(figure.vertices, figure.faces, np.array([1.0, 0.0, 0.0]), np.array([x]))
     chain = cuts.chain(int(cuts.on(0)[0]))
-    points = [_at_level(chain, level) for level in levels]
+    points = [at_level(chain, level) for level in levels]
     return np.array([each[(each[:, 1] if front else -each[:, 1]).argmin()] for each in points])
 
 
@@ -288,27 +279,27 @@ def _legs(figure: Figure, marks: Marks) -> Marks:
     if "crotch" not in marks:
         return found
     inside = float(marks["crotch"][2])
-    for side, loops in figure.legs.items():
-        ankle = figure.extreme(loops, 0.08 * inside, 0.35 * inside, -1)
-        if ankle is None:
+    for side, leg in figure.legs.items():
+        ankle = leg.extreme(0.08 * inside, 0.35 * inside, -1)
+        knee = leg.ring(_knee_level(leg, ankle.level, inside)) if ankle else None
+        if ankle is None or knee is None:
             continue
         outer = 1 if side == "left" else -1
-        knee = figure.ring(loops, _knee_level(figure, loops, ankle.level, inside))
         found[f"knee_{side}"] = knee.path[knee.path[:, 1].argmin()]
         found[f"ankle_{side}"] = ankle.path[(outer * ankle.path[:, 0]).argmax()]
         found |= _foot(figure, side, ankle, float(marks["crotch"][0]))
     return found
 
 
-def _knee_level(figure: Figure, loops: np.ndarray, ankle: float, inside: float) -> float:
+def _knee_level(leg: Column, ankle: float, inside: float) -> float:
     """Where the leg is slimmest against the line from thigh to calf; by people's shares where it shows no knee."""
-    calf = figure.extreme(loops, ankle, 0.5 * inside, 1)
+    calf = leg.extreme(ankle, 0.5 * inside, 1)
     if calf is None or calf.level > 0.49 * inside:
         return KNEE_SHARE * inside
-    within = np.flatnonzero((figure.levels > calf.level) & (figure.levels < 0.85 * inside) & (loops >= 0))
-    level, girth = figure.levels[within], figure.girths(loops)[within]
+    within = (leg.levels > calf.level) & (leg.levels < 0.85 * inside) & (leg.loops >= 0)
+    level, girth = leg.levels[within], leg.girths[within]
     sag = np.interp(level, level[[0, -1]], girth[[0, -1]]) - girth
-    return float(level[sag.argmax()]) if sag.max() > 0.01 * girth.mean() else KNEE_SHARE * inside
+    return lowest(level, -sag) if sag.max() > 0.01 * girth.mean() else KNEE_SHARE * inside
 
 
 def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:

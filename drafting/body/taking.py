@@ -9,8 +9,9 @@ import numpy as np
 
 from ..errors import MeasureError
 from .arms import Limb, ring_about
-from .body import FloatArray, IntArray
-from .figure import Figure, Ring
+from .body import FloatArray
+from .column import Column, Ring
+from .figure import Figure
 from .landmarks import BACK, arm_ring
 from .sections import cut, cut_each
 from .tape import lay, length, taut, walk
@@ -37,8 +38,8 @@ class Taking:
             raise MeasureError(f"this doll shows no {side} arm")
         return self.figure.limbs[side]
 
-    def leg(self, side: str) -> IntArray:
-        """The column of loops of one leg."""
+    def leg(self, side: str) -> Column:
+        """One leg."""
         if side not in self.figure.legs:
             raise MeasureError(f"this doll shows no {side} leg")
         return self.figure.legs[side]
