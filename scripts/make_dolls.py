@@ -11,8 +11,9 @@ from pathlib import Path
 
 import trimesh
 
-from scripts.dolls.bodies import doll, y_up
+from scripts.dolls.bodies import doll
 from scripts.dolls.forms import FORMS, QUARTER_CURVY
+from scripts.dolls.frame import y_up
 from scripts.dolls.scan import scan
 
 FOLDER = Path(__file__).resolve().parent.parent / "sample_meshes"

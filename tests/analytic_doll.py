@@ -55,7 +55,8 @@ def analytic_doll() -> tuple[FloatArray, IntArray, dict[str, float]]:
         loft.arm(trunk, side)
         loft.leg(trunk[0], between, side)
     loft.head(trunk[-1])
-    return np.array(loft.points), np.array(loft.faces), sizes()
+    used, faces = np.unique(np.array(loft.faces), return_inverse=True)  # nothing of the trunk under the arms
+    return np.array(loft.points)[used], faces.reshape(-1, 3), sizes()
 
 
 def sizes() -> dict[str, float]:

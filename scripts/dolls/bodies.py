@@ -32,13 +32,3 @@ def doll(form: Form, cell: float = CELL, vertices: int = VERTICES) -> tuple[Floa
     """One doll: vertices (n, 3) in mm and faces (m, 3), counter-clockwise seen from outside."""
     points, faces = mesh(body(form), BOUNDS, cell, vertices, lenses(form))
     return points * form.height_mm, faces
-
-
-def y_up(points: FloatArray) -> FloatArray:
-    """The same points in a file whose y axis is up; the doll then faces +z."""
-    return np.stack([points[:, 0], points[:, 2], -points[:, 1]], axis=1)
-
-
-def z_up(points: FloatArray) -> FloatArray:
-    """The way back from `y_up`."""
-    return np.stack([points[:, 0], -points[:, 2], points[:, 1]], axis=1)

@@ -21,6 +21,17 @@ MIRROR = np.array([-1.0, 1.0, 1.0])
 TINY = 1e-12  # keeps slopes finite at the centre of a part
 
 
+def dot(a: FloatArray, b: FloatArray) -> FloatArray:
+    """Scalar products along the last axis, summed in one order: a matrix product rounds as memory happens to lie."""
+    x, y, z = (a[..., axis] * b[..., axis] for axis in range(3))
+    return np.add(np.add(x, y), z)
+
+
+def turned(points: FloatArray, axes: FloatArray) -> FloatArray:
+    """Coordinates (n, 3) along the rows of `axes` (3, 3)."""
+    return np.stack([dot(points, axis) for axis in axes], axis=1)
+
+
 def ball(centre: ArrayLike, radii: ArrayLike, turn: FloatArray | None = None) -> Field:
     """A ball, or an ellipsoid with three radii; `turn` (3, 3) holds its own axes as rows."""
     middle, axes = np.asarray(centre, float), np.broadcast_to(np.asarray(radii, float), 3)
@@ -28,7 +39,7 @@ def ball(centre: ArrayLike, radii: ArrayLike, turn: FloatArray | None = None) ->
     def field(points: FloatArray) -> FloatArray:
         local = points - middle
         if turn is not None:
-            local = local @ turn.T
+            local = turned(local, turn)
         return _relaxed(local / axes, axes)
 
     return field
@@ -37,8 +48,8 @@ def ball(centre: ArrayLike, radii: ArrayLike, turn: FloatArray | None = None) ->
 def _relaxed(scaled: FloatArray, axes: FloatArray) -> FloatArray:
     """First-order distance to an ellipsoid from coordinates already divided by its axes."""
     scaled = np.abs(scaled) + TINY
-    rho = np.sqrt(np.einsum("ij,ij->i", scaled, scaled))
-    slope = np.sqrt(np.einsum("ij,ij->i", scaled / axes, scaled / axes))
+    rho = np.sqrt(dot(scaled, scaled))
+    slope = np.sqrt(dot(scaled / axes, scaled / axes))
     return rho * (rho - 1) / np.maximum(slope, TINY)
 
 
@@ -55,8 +66,9 @@ def strand(points: ArrayLike, radii: ArrayLike) -> Field:
 
 def _swept(where: FloatArray, start: FloatArray, end: FloatArray, first: float, last: float) -> FloatArray:
     way = end - start
-    along = np.clip((where - start) @ way / (way @ way), 0, 1)
-    return np.linalg.norm(where - start - along[:, None] * way, axis=1) - (first + (last - first) * along)
+    along = np.clip(dot(where - start, way) / dot(way, way), 0, 1)
+    off = where - start - along[:, None] * way
+    return np.sqrt(dot(off, off)) - (first + (last - first) * along)
 
 
 def column(stations: Sequence[Sequence[float]], caps: tuple[float, float]) -> Field:
@@ -135,7 +147,7 @@ def above(level: float) -> Field:
 def placed(part: Field, origin: ArrayLike, axes: FloatArray) -> Field:
     """A part made in its own frame, set down at `origin` with its axes as the rows of `axes` (3, 3), orthonormal."""
     foot = np.asarray(origin, float)
-    return lambda points: part((points - foot) @ axes.T)
+    return lambda points: part(turned(points - foot, axes))
 
 
 def soft_min(a: FloatArray, b: FloatArray, soft: float) -> FloatArray:

@@ -41,7 +41,8 @@ class Lens:
     def stretched(self) -> FloatArray:
         """Where each level of `REACH` is seen."""
         scale = self.scale(REACH)
-        return np.concatenate([[0.0], np.cumsum(0.5 * (scale[1:] + scale[:-1]) * np.diff(REACH))])
+        steps: FloatArray = 0.5 * (scale[1:] + scale[:-1]) * np.diff(REACH)
+        return np.concatenate((np.zeros(1), np.cumsum(steps)))
 
     def enlarge(self, points: FloatArray) -> FloatArray:
         level = np.abs(points[:, self.axis])

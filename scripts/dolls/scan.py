@@ -10,7 +10,7 @@ import numpy as np
 
 from .anatomy import body
 from .bodies import BOUNDS
-from .field import MIRROR, Field, FloatArray, ball, carve, soft_min, strand
+from .field import MIRROR, Field, FloatArray, ball, carve, dot, soft_min, strand
 from .forms import Form
 from .meshing import IntArray, gradient, mesh, surface
 
@@ -36,7 +36,7 @@ class Joint:
 
     def beyond(self, points: FloatArray) -> FloatArray:
         """Distance from what lies beyond the cut, below 0 there."""
-        plane = -(points - self.centre) @ self.away
+        plane = dot(self.centre - points, self.away)
         return plane if self.limb is None else np.maximum(plane, self.limb(points))
 
     def ball(self, grow: float = 0.0) -> Field:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .field import FloatArray
+from .field import FloatArray, dot
 
 IntArray = NDArray[np.int64]
 FLATTEST = 0.85  # cosine between two triangles above which their common edge may be turned
@@ -25,10 +25,10 @@ def _turn_once(vertices: FloatArray, faces: IntArray) -> int:
     start, end, tip_a, tip_b, face_a, face_b = _hinges(faces)
     angle = _angle(vertices, start, end, tip_a) + _angle(vertices, start, end, tip_b)
     normal = _normals(vertices, faces)
-    old = np.einsum("ij,ij->i", normal[face_a], normal[face_b])
+    old = dot(normal[face_a], normal[face_b])
     after = [_normals(vertices, np.stack(t, 1)) for t in ((tip_a, start, tip_b), (tip_b, end, tip_a))]
     mean = normal[face_a] + normal[face_b]
-    safe = np.all([np.einsum("ij,ij->i", n, mean) > 1.6 for n in after], axis=0)
+    safe = np.all([dot(n, mean) > 1.6 for n in after], axis=0)
     wanted = np.flatnonzero((angle > np.pi + 1e-3) & (old > FLATTEST) & safe)
     wanted = wanted[np.argsort(-angle[wanted], kind="stable")]
     known = {(min(a, b), max(a, b)) for a, b in zip(start.tolist(), end.tolist(), strict=True)}
@@ -61,7 +61,7 @@ def _hinges(faces: IntArray) -> tuple[IntArray, ...]:
 
 def _angle(vertices: FloatArray, start: IntArray, end: IntArray, tip: IntArray) -> FloatArray:
     u, v = vertices[start] - vertices[tip], vertices[end] - vertices[tip]
-    return np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), np.einsum("ij,ij->i", u, v))
+    return np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), dot(u, v))
 
 
 def _normals(vertices: FloatArray, faces: IntArray) -> FloatArray:
@@ -81,6 +81,6 @@ def spread(vertices: FloatArray, faces: IntArray, amount: float = 0.4) -> FloatA
         np.add.at(total, corner, area)
         np.add.at(normal, corner, flat)
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-15)
-    move = heavy / total[:, None] - vertices
-    move -= np.einsum("ij,ij->i", move, normal)[:, None] * normal
+    move = np.where(total[:, None] > 0, heavy / np.maximum(total, 1e-30)[:, None] - vertices, 0)
+    move -= dot(move, normal)[:, None] * normal
     return vertices + amount * move
