@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,9 +20,11 @@ from . import bridge
 from .bridge import FloatArray, Pixels
 from .lettering import lettered
 from .studio import colour as colours
+from .studio import engine
 from .studio.stage import INDIGO, WALL, Doll, Dress, Stage, View, framing, stage
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
+LISTING_RAYS = 4  # for each pixel; the smoothing afterwards does the rest
 GAP_PER_HEIGHT = 0.05  # the yellow end of the gap picture: cloth a twentieth of the doll's height off the skin
 INK = (0.13, 0.13, 0.15)
 
@@ -53,27 +55,32 @@ def on_the_bolt(mesh: ClothMesh) -> FloatArray:
 
 
 def fit_pictures(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
-    """front.png, back.png, side.png in the cloth's colour, and gap.png by distance from the skin."""
+    """front.png, back.png, side.png in the cloth's colour; gap.png and gap_back.png by distance from the skin."""
     doll = _doll(body, draped, cloth)
     centre, span = framing([doll])
     with shown(doll) as set_up:
         shots = {name: on_wall(set_up.shoot(View(turn, centre, span), size, size)) for name, turn in TURNS.items()}
-    shots["gap"] = _gap(doll, body, draped, View(0.0, centre, span), size)
+    above = centre - [0.0, 0.0, 0.04 * span]  # room for the scale below the feet
+    views = {"gap": View(0.0, above, span), "gap_back": View(180.0, above, span)}
+    shots |= _gaps(doll, body, draped, views, size)
     return {f"{name}.png": png(shot) for name, shot in shots.items()}
 
 
 def listing(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
-    """listing_front.png, _three_quarter, _back and _detail, as for a shop's page: a long lens, a plain wall."""
+    """listing_front.png, _three_quarter, _back and _detail, as for a shop's page: a long lens and soft lamps.
+
+    Rays are traced, so that the doll stands on its own shadow.
+    """
     doll = _doll(body, draped, cloth)
     centre, span = framing([doll])
     collar = np.array([0.0, 0.0, 0.72 * body.height_mm])
     views = {
-        "front": View(0.0, centre, span, lens_mm=85.0),
-        "three_quarter": View(35.0, centre, span, pitch=4.0, lens_mm=85.0),
-        "back": View(180.0, centre, span, lens_mm=85.0),
+        "front": View(0.0, centre, span, pitch=4.0, lens_mm=85.0),
+        "three_quarter": View(35.0, centre, span, pitch=6.0, lens_mm=85.0),
+        "back": View(180.0, centre, span, pitch=4.0, lens_mm=85.0),
         "detail": View(18.0, collar, 0.3 * span, pitch=6.0, lens_mm=85.0),
     }
-    with shown(doll) as set_up:
+    with stage([doll], which=engine.CYCLES, samples=LISTING_RAYS) as set_up:
         return {f"listing_{n}.png": png(on_wall(set_up.shoot(view, size, size))) for n, view in views.items()}
 
 
@@ -95,21 +102,36 @@ def _doll(body: Body, draped: Draped, cloth: Cloth) -> Doll:
     return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth))
 
 
-def _gap(doll: Doll, body: Body, draped: Draped, view: View, size: int) -> Pixels:
-    """The gap from the front, dark where the cloth touches, yellow where it stands off, with its scale below."""
-    most = GAP_PER_HEIGHT * body.height_mm
+def _gaps(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:
+    """The gap, dark where the cloth touches, yellow where it stands off, with its scale below."""
+    most = _round_mm(GAP_PER_HEIGHT * body.height_mm)
     gap = signed_gap(draped.cloth.vertices, body.skin.vertices, body.skin.faces)
     dress = Dress(vertex_colours=colours.cividis(np.clip(gap / most, 0.0, 1.0)), seams=False)
     with shown(Doll(doll.vertices, doll.faces, doll.cloth, dress)) as set_up:
-        shot = on_wall(set_up.shoot(view, size, size))
-    bar = np.tile(colours.cividis(np.linspace(0.0, 1.0, size // 2)), (size // 40, 1, 1))
-    left, top = size // 4, size - size // 16
-    shot[top : top + bar.shape[0], left : left + bar.shape[1], :3] = np.rint(bar * 255.0)
-    for text, middle in (("touches", left // 2), (f"{format_length(most)} off", size - left // 2)):
-        wide, high = size // 5, size // 24
-        word = lettered([text], wide, high, INK, WALL)
-        at = min(max(middle - wide // 2, 0), size - wide)
-        shot[top - size // 80 : top - size // 80 + high, at : at + wide] = word
+        shots = {name: on_wall(set_up.shoot(view, size, size)) for name, view in views.items()}
+    return {name: _with_scale(shot, most) for name, shot in shots.items()}
+
+
+def _round_mm(length: float) -> float:
+    """The nearest length that four equal steps divide into halves of a millimetre, at least 2 mm."""
+    return max(2.0, 2.0 * round(length / 2.0))
+
+
+def _with_scale(shot: Pixels, most: float) -> Pixels:
+    """A shot with a bar of the gap's colours below: five marks, the last one with a plus for more."""
+    size = len(shot)
+    wide, thick, top = 2 * (size // 3), max(2, size // 60), size - size // 15
+    left = (size - wide) // 2
+    shot = shot.copy()
+    bar = np.rint(colours.cividis(np.linspace(0.0, 1.0, wide)) * 255.0)
+    shot[top : top + thick, left : left + wide, :3] = bar
+    room, high = wide // 5, size // 26
+    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+        text = "touches" if share == 0.0 else f"{format_length(share * most)}{' +' if share == 1.0 else ''}"
+        middle = left + round(share * (wide - 1))
+        shot[top - thick // 2 : top + thick, middle : middle + max(1, size // 900), :3] = np.array(INK) * 255.0
+        at, under = min(middle - room // 2, size - room), top + thick + 1
+        shot[under : under + high, at : at + room] = lettered([text], room, high, INK, WALL)[: size - under]
     return shot
 
 
@@ -118,7 +140,6 @@ def shown(doll: Doll) -> Iterator[Stage]:
     """A doll on the stage in soft light, its cloth in a colour, in colours by vertex, or printed."""
     with stage([doll]) as set_up:
         shading = set_up.room.scene.display.shading
-        shading.studio_light, shading.show_specular_highlight = "paint.sl", False
         if doll.dress.image is not None:
             shading.color_type = "TEXTURE"
         elif doll.dress.vertex_colours is not None:

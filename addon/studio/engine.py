@@ -59,7 +59,7 @@ def use(scene: bpy.types.Scene, engine: str, samples: int) -> None:
     if engine == CYCLES:
         scene.cycles.device = "CPU"
         scene.cycles.samples = samples
-        scene.cycles.use_adaptive_sampling = True
+        scene.cycles.use_adaptive_sampling, scene.cycles.adaptive_threshold = True, 0.05
         scene.cycles.max_bounces = 4
         try:
             scene.cycles.denoiser = "OPENIMAGEDENOISE"

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import bpy
 import numpy as np
-from mathutils import Matrix
+from mathutils import Matrix, Vector
 from numpy.typing import ArrayLike, NDArray
 
 from drafting.cloth.mesh import ClothMesh
@@ -115,11 +115,14 @@ class Stage:
     room: bridge.Room
     scale: float
     engine: str
+    rig: bpy.types.Object | None = None
 
     def shoot(self, view: View, width: int, height: int) -> Pixels:
         """(height, width, 4) uint8 with straight alpha, seen as `view` says."""
         scene = self.room.scene
         scene.camera = scene.camera or self._camera()
+        if self.rig is not None:
+            self.rig.rotation_euler.z = np.radians(view.turn)
         camera, span = scene.camera.data, view.span * self.scale
         distance = 6.0 * TALL if view.lens_mm == 0.0 else span * view.lens_mm / camera.sensor_width
         camera.type = "PERSP" if view.lens_mm else "ORTHO"
@@ -156,8 +159,7 @@ def stage(dolls: Sequence[Doll], *, which: str | None = None, samples: int = 16)
         engine.use(room.scene, which, samples)
         for doll in dolls:
             put(doll, room.collection, TALL / height)
-        light(room, which)
-        yield Stage(room, TALL / height, which)
+        yield Stage(room, TALL / height, which, light(room, which))
 
 
 def put(doll: Doll, collection: bpy.types.Collection, scale: float) -> None:
@@ -212,16 +214,49 @@ def wear(
     thing.data.materials.append(material)
 
 
-def light(room: bridge.Room, which: str) -> None:
-    """A plain studio: one large soft key, a fill and a bright room."""
+def light(room: bridge.Room, which: str) -> bpy.types.Object | None:
+    """A plain studio: one large soft key, a fill and a bright room; returns the rig that turns with the camera."""
+    if which == engine.CYCLES:
+        return _lamps(room)
     shading = room.scene.display.shading
-    shading.light, shading.studio_light = "STUDIO", "Default"
-    shading.color_type = "MATERIAL"
+    shading.light, shading.studio_light = "STUDIO", "paint.sl"
+    shading.color_type, shading.show_specular_highlight = "MATERIAL", False
     shading.show_cavity, shading.cavity_type = True, "BOTH"
     shading.cavity_ridge_factor, shading.cavity_valley_factor = 0.4, 1.0
     shading.curvature_ridge_factor, shading.curvature_valley_factor = 0.3, 0.8
     shading.show_shadows, shading.shadow_intensity = True, 0.25
     room.scene.display.matcap_ssao_distance = 0.1
+    return None
+
+
+LAMPS = (  # (from, watts, metres across): before the doll, its left at +x; the key from the upper left of the picture
+    ((-2.0, -3.2, 5.0), 270.0, 2.4),
+    ((3.8, -2.6, 2.2), 36.0, 3.0),
+    ((1.8, 3.0, 4.4), 50.0, 2.0),
+)
+
+
+def _lamps(room: bridge.Room) -> bpy.types.Object:
+    """The same studio for rays: key, fill and rim on one rig, and a floor that only takes shadows."""
+    sky = room.scene.world = bpy.data.worlds.new("room")
+    if bpy.app.version < (5, 0, 0):
+        sky.use_nodes = True
+    ground = next(node for node in sky.node_tree.nodes if node.type == "BACKGROUND")
+    ground.inputs["Color"].default_value, ground.inputs["Strength"].default_value = (1.0, 0.99, 0.98, 1.0), 0.3
+    rig = bpy.data.objects.new("rig", None)
+    room.collection.objects.link(rig)
+    for place, watts, across in LAMPS:
+        lamp = bpy.data.lights.new("lamp", "AREA")
+        lamp.energy, lamp.size = watts, across
+        held = bpy.data.objects.new("lamp", lamp)
+        held.parent = rig
+        aim = (Vector(place) - Vector((0.0, 0.0, 0.5 * TALL))).to_track_quat("Z", "Y")
+        held.matrix_local = Matrix.Translation(place) @ aim.to_matrix().to_4x4()
+        room.collection.objects.link(held)
+    floor = [[-6.0, -6.0, 0.0], [6.0, -6.0, 0.0], [6.0, 6.0, 0.0], [-6.0, 6.0, 0.0]]
+    catcher = bridge.mesh_object("floor", floor, np.arange(4)[None], collection=room.collection)
+    catcher.is_shadow_catcher = True
+    return rig
 
 
 def normals(vertices: FloatArray, faces: ArrayLike) -> FloatArray:
