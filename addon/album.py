@@ -24,7 +24,7 @@ from .studio import engine
 from .studio.stage import INDIGO, WALL, Doll, Dress, Stage, View, framing, stage
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
-LISTING_RAYS = 4  # for each pixel; the smoothing afterwards does the rest
+LISTING_RAYS = 6  # for each pixel; the smoothing afterwards does the rest
 GAP_PER_HEIGHT = 0.05  # the yellow end of the gap picture: cloth a twentieth of the doll's height off the skin
 INK = (0.13, 0.13, 0.15)
 
@@ -60,7 +60,7 @@ def fit_pictures(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[st
     centre, span = framing([doll])
     with shown(doll) as set_up:
         shots = {name: on_wall(set_up.shoot(View(turn, centre, span), size, size)) for name, turn in TURNS.items()}
-    above = centre - [0.0, 0.0, 0.04 * span]  # room for the scale below the feet
+    above = centre - [0.0, 0.0, 0.035 * span]  # room for the scale below the feet
     views = {"gap": View(0.0, above, span), "gap_back": View(180.0, above, span)}
     shots |= _gaps(doll, body, draped, views, size)
     return {f"{name}.png": png(shot) for name, shot in shots.items()}

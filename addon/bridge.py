@@ -43,13 +43,14 @@ def mesh_object(
     ----------
     vertices : (n, 3) float
         Millimetres; multiplied by `scale`.
-    faces : (m, k) int, or a list of such
+    faces : (m, k) int, or a list of such arrays
         All of one size k, usually triangles; m may be 0. Several sizes go into a list.
     edges : (e, 2) int, optional
         Edges beyond those of the faces, such as sewing edges.
     """
     vertices = np.asarray(vertices, dtype=np.float64).reshape(-1, 3)
-    groups = [np.asarray(group, dtype=np.int32) for group in (faces if isinstance(faces, list) else [faces])]
+    given = faces if isinstance(faces, list) and faces and isinstance(faces[0], np.ndarray) else [faces]
+    groups = [np.atleast_2d(np.asarray(group, dtype=np.int32)) for group in given]
     groups = [group for group in groups if group.size]
     edges = np.zeros((0, 2), np.int32) if edges is None else np.asarray(edges, dtype=np.int32).reshape(-1, 2)
     for indices, what in (*((group, "face") for group in groups), (edges, "edge")):

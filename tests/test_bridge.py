@@ -45,6 +45,16 @@ def test_edges_alone_and_nothing_at_all(room):
     assert len(none.data.vertices) == 0
 
 
+def test_faces_may_be_a_plain_list_or_arrays_of_several_sizes(room):
+    plain = bridge.mesh_object("plain", SQUARE, TRIANGLES.tolist(), collection=room.collection)
+    assert_array_equal(bridge.read_triangles(plain.data), TRIANGLES)
+    points = np.concatenate([SQUARE, [[20.0, 5.0, 0.0]]])
+    mixed = [np.array([[1, 4, 2]]), np.array([[0, 1, 2, 3]])]
+    both = bridge.mesh_object("both", points, mixed, collection=room.collection)
+    assert [len(face.vertices) for face in both.data.polygons] == [3, 4]
+    assert not both.data.validate(verbose=False)
+
+
 def test_a_missing_vertex_is_named_before_blender_meets_it(room):
     with pytest.raises(ValueError, match="face of bad"):
         bridge.mesh_object("bad", SQUARE, [[0, 1, 4]], collection=room.collection)

@@ -24,6 +24,8 @@ from .colour import Colour
 
 TALL = 2.0  # scene units from sole to crown
 
+CREASE = 70.0  # degrees between two faces from which cloth shows an edge
+
 RESIN: Colour = (0.87, 0.73, 0.64)  # warm and neutral, as dolls are cast
 FORM: Colour = (0.86, 0.85, 0.83)  # a plain dress form
 INDIGO: Colour = (0.27, 0.38, 0.55)
@@ -170,6 +172,7 @@ def put(doll: Doll, collection: bpy.types.Collection, scale: float) -> None:
         return
     dress, cloth = doll.dress, doll.cloth
     made = bridge.mesh_object("cloth", cloth.vertices, cloth.faces, collection=collection, scale=scale)
+    made.data.set_sharp_from_angle(angle=np.radians(CREASE))  # a fold is an edge, not a smear of shade
     if dress.uv is not None:
         bridge.corner_uv(made.data, "cloth", dress.uv)
     if dress.vertex_colours is not None:
