@@ -82,4 +82,4 @@ def anny_upright(female: bool = False, height_mm: float | None = None) -> tuple[
 def cylinder(radius: float = 10.0, height: float = 60.0, around: int = 180) -> tuple[np.ndarray, np.ndarray]:
     """A closed round tube, standing on z = 0."""
     mesh = trimesh.creation.cylinder(radius, height, sections=around)
-    return np.asarray(mesh.vertices) + [0, 0, height / 2], np.asarray(mesh.faces)
+    return np.asarray(mesh.vertices) + np.array([0, 0, height / 2]), np.asarray(mesh.faces)

@@ -81,7 +81,8 @@ def test_parts_of_the_skin(female):
     assert np.isin(parts[far], [Part.ARM_LEFT, Part.ARM_RIGHT]).all()
 
 
-def test_arm_lines_run_inside_the_arm(female=False):
+def test_arm_lines_run_inside_the_arm():
+    female = False
     vertices, faces = anny_upright(female)
     mesh = trimesh.Trimesh(vertices, faces, process=False)
     for arm in body(female).arms.values():
