@@ -13,7 +13,7 @@ import trimesh
 from numpy.testing import assert_allclose
 
 from addon.album import INK, _with_scale
-from addon.studio import colour, engine
+from addon.studio import colour, engine, prints
 from addon.studio.stage import WALL, Doll, Dress, View, framing, normals, seam_lines, stage
 from drafting.cloth.mesh import ClothMesh
 
@@ -124,3 +124,16 @@ def test_without_a_graphics_context_rays_are_traced():
     said = subprocess.run([sys.executable, "-c", words], env=bare, capture_output=True, text=True, check=True)
     assert said.stdout.split()[-1] == engine.CYCLES
     assert bpy.context.scene is not None
+
+
+def test_the_sample_print_repeats_and_its_motifs_stand_ten_millimetres_apart():
+    tile = prints.rings_and_leaves(200)[..., 0].astype(float)
+    across = np.abs(np.diff(tile, axis=1)).max()
+    for seam in (tile[:, 0] - tile[:, -1], tile[0] - tile[-1]):
+        assert np.abs(seam).max() <= across, "no step where two tiles meet"
+    half = np.roll(tile, (100, 100), axis=(0, 1))
+    assert_allclose(half, tile, atol=1.0)
+    dots = tile > 0.9 * tile.max()
+    assert dots[100, 100], "a dot in the middle of the tile"
+    assert dots[0, 0], "and one on its corner"
+    assert not dots[100, 0]
