@@ -8,6 +8,7 @@ import numpy as np
 
 from . import graph
 from .body import Arm, FloatArray, IntArray
+from .column import plateau
 from .sections import Cuts, cut, cut_each
 from .tape import length, lengths, walk
 
@@ -17,6 +18,8 @@ MERGED = 1.8
 """A section so much longer than the upper arm has met the trunk, however slowly."""
 SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
+SLIM = 0.01
+"""The wrist is the middle of all sections within this share of the narrowest."""
 STATIONS = 40
 """Sections along an arm."""
 HAND_SHARE = 0.24
@@ -116,10 +119,13 @@ def _rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[Flo
             break
         line.append(here.mean(axis=0))
         spread.append(float(np.sqrt(((here - line[-1]) ** 2).sum(axis=1).mean())))
-        if spread[-1] > max(SPREAD * height, 2 * float(np.median(spread[-12:]))) and len(spread) > 12:
+        usual = float(np.median(spread[-10:]))
+        if len(spread) > 12 and spread[-1] > max(SPREAD * height, 1.6 * usual):
+            while len(spread) > 6 and spread[-1] > 1.25 * usual:
+                spread.pop()
+                line.pop()
             break
-    kept = max(len(line) - 2, 1)
-    return np.array(line[:kept]), kept * step
+    return np.array(line), len(line) * step
 
 
 def _heading(line: FloatArray, low: float, high: float) -> FloatArray:
@@ -248,11 +254,12 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     elbow = _elbow(axis, along, wrist)
     end, way = walk(axis, wrist), walk(axis, wrist) - walk(axis, (wrist + elbow) / 2)
     way /= np.linalg.norm(way)
-    offsets = np.linspace(-0.06, 0.06, 33) * whole
+    offsets = np.linspace(-0.15, 0.15, 91) * whole
     cuts = cut(vertices, own, way, end @ way + offsets)
     rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
     narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
-    return wrist + lowest(offsets, narrow), elbow
+    slim = offsets[plateau(narrow, -1, SLIM, slice(30, 61))]
+    return wrist + float(slim[0] + slim[-1]) / 2, elbow
 
 
 def lowest(at: FloatArray, value: FloatArray) -> float:

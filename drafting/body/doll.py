@@ -8,16 +8,22 @@ from pathlib import Path
 
 import numpy as np
 
-from ..errors import MeasureError
+from ..errors import LengthError, MeasureError
 from .body import Body, FloatArray, Measure, Skin
 from .dimensions import TABLE, take_all
 from .figure import figure_of
 from .landmarks import find_landmarks, neck_ring
+from .mend import above
 from .parts import label_parts
 from .scan import read_scan
 from .size import scale_for
 from .skin import clean_skin
 from .upright import find_stance
+
+AGREE = 0.02
+"""Taped measures that ask for scales farther apart than this are told."""
+DIFFERS_MM, DIFFERS = 1.0, 0.02
+"""Left and right that differ by more than either are told."""
 
 
 def read_doll(
@@ -57,9 +63,40 @@ def read_doll(
     """
     scan = read_scan(path)
     stance = find_stance(scan.vertices, scan.faces, up, front)
-    standing = stance.place(scan.vertices)
-    scale, size_note = scale_for(float(standing[:, 2].max()), height_mm, unit, scan.unit)
-    return measure(clean_skin(standing * scale, scan.faces, (*scan.notes, stance.note, size_note)), landmarks, taped)
+    vertices, faces = stance.place(scan.vertices), scan.faces
+    raw, cut = float(vertices[:, 2].max()), cut_below_mm or 0.0
+    if cut < 0 or not np.isfinite(cut):
+        raise LengthError(f"cannot cut below {cut} mm: expected a height above the lowest point of the scan")
+    fixed = height_mm is not None or unit is not None
+    scale, said = scale_for(raw, height_mm, unit, scan.unit, cut) if fixed or not known else (1.0, "")
+    if cut:
+        if not cut < 0.5 * raw * scale:
+            raise LengthError(f"cutting below {cut:g} mm leaves less than half of a doll of {raw * scale:.0f} mm")
+        vertices, faces = above(vertices, faces, cut / scale)
+        vertices[:, 2] -= cut / scale
+    notes = (*scan.notes, stance.note, *([said] if said else []))
+    skin = clean_skin(vertices * scale, faces, notes)
+    return measure(_calibrated(skin, known, fixed) if known else skin, landmarks, taped)
+
+
+def _calibrated(skin: Skin, known: Mapping[str, float], fixed: bool) -> Skin:
+    """Size a skin by measures that the maker has taped; where the size is given already, only compare."""
+    body, factors = measure(skin), {}
+    for name, mm in known.items():
+        wanted = _taped(name, mm).mm
+        if name not in body.measures:
+            raise MeasureError(f"{name} cannot set the size: this doll does not show it")
+        factors[name] = wanted / body.measures[name].mm
+    mean = float(np.mean(list(factors.values())))
+    listed = ", ".join(f"{name} {factor:.4g}" for name, factor in factors.items())
+    notes = list(skin.notes)
+    if max(factors.values()) > (1 + AGREE) * min(factors.values()):
+        notes.append(f"Size: the taped measures disagree about the scale ({listed}); tape them again.")
+    if fixed:
+        notes.append(f"Size: kept as given; the taped measures would scale it by {listed}.")
+        return dataclasses.replace(skin, notes=tuple(notes))
+    notes.append(f"Size: set by taped measures, scan units to mm: {listed}; the mean {mean:.4g} is used.")
+    return Skin(skin.vertices * mean, skin.faces, tuple(notes))
 
 
 def measure(
@@ -82,7 +119,21 @@ def measure(
     measures |= {name: _taped(name, mm) for name, mm in (taped or {}).items()}
     missing = tuple(each for each in missing if each.split(":")[0] not in measures)
     arms = {side: limb.arm for side, limb in figure.limbs.items()}
-    return Body(dataclasses.replace(skin, notes=(*skin.notes,)), parts, marks, measures, arms, missing)
+    notes = tuple(dict.fromkeys((*skin.notes, *_uneven(measures))))
+    return Body(dataclasses.replace(skin, notes=notes), parts, marks, measures, arms, missing)
+
+
+def _uneven(measures: Mapping[str, Measure]) -> list[str]:
+    """What to tell about sides that differ."""
+    said = []
+    for each in measures.values():
+        if each.left is None or each.right is None:
+            continue
+        apart = abs(each.left - each.right)
+        if apart > DIFFERS_MM or apart > DIFFERS * each.mm:
+            name = each.name.replace("_", " ")
+            said.append(f"Sides: {name} is {each.left:.1f} mm on the left and {each.right:.1f} mm on the right.")
+    return said
 
 
 def _taped(name: str, mm: float) -> Measure:

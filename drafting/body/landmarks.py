@@ -16,13 +16,15 @@ from .body import FloatArray
 from .column import Column, Ring
 from .figure import Figure, at_level
 from .sections import cut
-from .tape import length, lengths, nearest, taut, walk
+from .tape import length, lengths, taut, walk
 
 Marks = dict[str, FloatArray]
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
-PIT = 0.06
-"""The pit of the neck is sought within this share of the height below its sides; common practice, no source."""
+NECK_TILT = np.radians(25)
+"""The plane of the neck base rises so much from front to back; common practice, no source."""
+TIP = 0.06
+"""The most forward share of the trunk's depth is the tip of a breast."""
 BENDS = 121
 """Points spread over a curve to find its bend."""
 KNEE_SHARE = 0.59
@@ -131,7 +133,7 @@ def _trunk(figure: Figure, marks: Marks) -> Marks:
         found["hip_back"] = hip.path[hip.path[:, 1].argmax()]
     bust = _bust_level(figure, level, pit)
     if bust is not None:
-        found["bust_left"], found["bust_right"] = (_bust_point(bust, sign) for sign in (1, -1))
+        found["bust_left"], found["bust_right"] = (_bust_point(figure, bust.level, sign) for sign in (1, -1))
         found["underbust_front"] = _underbust(figure, found["bust_left"], level)
     return found
 
@@ -160,17 +162,17 @@ def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
     return figure.trunk.extreme(min(apex, pit - reach) - reach, min(apex + reach, pit), 1)
 
 
-def _bust_point(bust: Ring, sign: int) -> FloatArray:
-    """The most forward point of one side of the bust's tape, off the middle, by a parabola through its tip."""
-    path, wide = bust.path, float(np.ptp(bust.path[:, 0]))
-    mine = path[(sign * path[:, 0] > 0.08 * wide) & (path[:, 1] < path[:, 1].mean())]
-    x, y = mine[np.argsort(mine[:, 0]), :2].T
-    near = np.abs(x - x[y.argmin()]) < 0.08 * wide
-    at = float(x[y.argmin()])
-    if near.sum() > 3:
-        bend, slope, _ = np.polyfit(x[near] - at, y[near], 2)
-        at += float(np.clip(-slope / (2 * bend), x[near][0] - at, x[near][-1] - at)) if bend > 0 else 0.0
-    return np.array([at, np.interp(at, x, y), bust.level])
+def _bust_point(figure: Figure, level: float, sign: int) -> FloatArray:
+    """The middle of the most forward part of one side of the trunk's section, off the middle."""
+    chain = figure.trunk.section(level)
+    even = walk(chain, np.linspace(0, length(chain), 1441))
+    wide, deep = np.ptp(even[:, 0]), np.ptp(even[:, 1])
+    mine = even[
+        (sign * even[:, 0] > 0.08 * wide) & (sign * even[:, 0] < 0.45 * wide) & (even[:, 1] < even[:, 1].mean())
+    ]
+    weight = np.clip(1 - (mine[:, 1] - mine[:, 1].min()) / (TIP * deep), 0, None)
+    at = float(weight @ mine[:, 0] / weight.sum())
+    return mine[np.abs(mine[:, 0] - at).argmin()]
 
 
 def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
@@ -224,22 +226,27 @@ def _off_line(points: FloatArray) -> FloatArray:
 
 
 def _neck_base(figure: Figure, marks: Marks) -> Marks:
-    """Where the shoulder lines meet the neck, the pit of the neck in front, and the back of the plane through them."""
-    neck = neck_ring(figure, marks)
-    if neck is None or "waist_front" not in marks:
-        return {}
-    found: Marks = {}
+    """Where the shoulder lines meet the neck, and where the tilted plane through both leaves the middle.
+
+    The plane stands for the pit of the neck and the seventh vertebra, which a doll need not show.
+    """
+    neck, found = neck_ring(figure, marks), Marks()
+    if neck is None:
+        return found
     for side, sign in (("left", 1), ("right", -1)):
         end = marks.get(f"shoulder_{side}")
         if end is not None:
-            ridge = shoulder_ridge(figure, neck, end, sign)
-            found[f"neck_{side}"] = _bend(ridge, (0, 2))
+            found[f"neck_{side}"] = _bend(shoulder_ridge(figure, neck, end, sign), (0, 2))
     sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
-    top = float(np.mean(sides, axis=0)[2]) if sides else shoulder_level(figure, marks)
-    front = profile_at(figure, 0.0, neck.level, top - PIT * figure.height, front=True)
-    found["neck_front"] = _bend(front, (1, 2))
     if sides:
-        found["neck_back"] = _behind(figure, marks.get("neck_front", found["neck_front"]), np.mean(sides, axis=0))
+        side, chain = np.mean(sides, axis=0), figure.middle
+        off = chain[:, 2] - side[2] - np.tan(NECK_TILT) * (chain[:, 1] - side[1])
+        at = np.flatnonzero((off[1:] < 0) != (off[:-1] < 0))
+        share = off[at] / (off[at] - off[at + 1])
+        points = chain[at] + share[:, None] * (chain[at + 1] - chain[at])
+        before, behind = points[points[:, 1] < side[1]], points[points[:, 1] > side[1]]
+        if len(before) and len(behind):
+            found["neck_front"], found["neck_back"] = before[before[:, 1].argmax()], behind[behind[:, 1].argmin()]
     return found
 
 
@@ -259,18 +266,6 @@ def shoulder_ridge(figure: Figure, neck: Ring, end: FloatArray, sign: int) -> Fl
         if len(points):
             ridge.append(points[points[:, 2].argmax()])
     return np.vstack([side, *ridge, end])
-
-
-def _behind(figure: Figure, front: FloatArray, side: FloatArray) -> FloatArray:
-    """Back of the neck base: where its plane, through the pit and the sides, leaves the back."""
-    slope = np.clip((side[2] - front[2]) / max(side[1] - front[1], 1e-6), np.tan(np.radians(5)), np.tan(np.radians(35)))
-    chain = figure.middle
-    off = chain[:, 2] - side[2] - slope * (chain[:, 1] - side[1])
-    at = np.flatnonzero((off[1:] < 0) != (off[:-1] < 0))
-    share = off[at] / (off[at] - off[at + 1])
-    points = chain[at] + share[:, None] * (chain[at + 1] - chain[at])
-    behind = points[points[:, 1] > side[1]]
-    return behind[behind[:, 1].argmin()] if len(behind) else chain[nearest(chain, side)]
 
 
 def _legs(figure: Figure, marks: Marks) -> Marks:

@@ -191,3 +191,54 @@ def _gathered(face: FloatArray, faces: IntArray, count: int) -> FloatArray:
 
 def _unit(way: FloatArray) -> FloatArray:
     return way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+
+
+def above(vertices: FloatArray, faces: IntArray, level: float) -> tuple[FloatArray, IntArray]:
+    """What of a mesh lies above a level; triangles across it are cut, and the opening stays open."""
+    high = vertices[:, 2] >= level
+    count = high[faces].sum(axis=1)
+    kept = [faces[count == 3]]
+    points, cut_at = [vertices], len(vertices)
+    for lone in (1, 2):
+        some = faces[count == lone]
+        if not len(some):
+            continue
+        odd = (high[some] == (lone == 1)).argmax(axis=1)
+        row = np.arange(len(some))
+        a, b, c = some[row, odd], some[row, (odd + 1) % 3], some[row, (odd + 2) % 3]
+        ab, ac = (_crossing(vertices, a, other, level) for other in (b, c))
+        i, j = cut_at + row, cut_at + len(some) + row
+        points += [ab, ac]
+        cut_at += 2 * len(some)
+        if lone == 1:
+            kept.append(np.stack([a, i, j], axis=1))
+        else:
+            kept += [np.stack([i, b, c], axis=1), np.stack([i, c, j], axis=1)]
+    return weld(np.concatenate(points), np.concatenate(kept))
+
+
+def _crossing(vertices: FloatArray, a: IntArray, b: IntArray, level: float) -> FloatArray:
+    """Where edges cross a level, the same from both sides."""
+    a, b = np.minimum(a, b), np.maximum(a, b)
+    share = (level - vertices[a, 2]) / (vertices[b, 2] - vertices[a, 2])
+    return vertices[a] + share[:, None] * (vertices[b] - vertices[a])
+
+
+def weld(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
+    """Join points that are exactly equal, drop those unused and triangles without three corners.
+
+    The order of what remains depends on the points alone, not on their order or that of the faces in the file.
+    """
+    vertices, faces = compact(vertices, faces)
+    vertices = vertices + 0.0
+    bits = np.ascontiguousarray(vertices).view(np.uint64)
+    key = (bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)) ^ (bits[:, 1] * np.uint64(0xC2B2AE3D27D4EB4F))
+    key = (key ^ (key >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9) + bits[:, 2] * np.uint64(0x94D049BB133111EB)
+    _, first, back = np.unique(key, return_index=True, return_inverse=True)
+    if not np.array_equal(vertices[first][back], vertices):
+        _, first, back = np.unique(vertices, axis=0, return_index=True, return_inverse=True)
+    faces = back.reshape(-1)[faces]
+    faces = faces[(faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])]
+    lead = faces.argmin(axis=1)[:, None]
+    faces = np.take_along_axis(faces, (lead + np.arange(3)) % 3, axis=1)
+    return vertices[first], faces[np.argsort(faces[:, 0] * len(first) + faces[:, 1], kind="stable")]

@@ -9,9 +9,6 @@ from ..units import format_length
 from .body import Body
 from .dimensions import TABLE
 
-DIFFERS_MM, DIFFERS = 1.0, 0.02
-"""Left and right that differ by more than this are told to the maker."""
-
 
 def measures_record(body: Body) -> dict:
     """The measures as plain numbers, strings, lists and dictionaries, ready for JSON; lengths in mm."""

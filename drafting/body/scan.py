@@ -12,6 +12,7 @@ import numpy as np
 from ..errors import ScanError
 from .body import FloatArray, IntArray
 from .guard import LOADERS
+from .mend import weld
 
 LEAST_TRIANGLES = 100
 """Fewer triangles than this are no body."""
@@ -109,23 +110,3 @@ def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArr
     if thin[2] < 1e-6 * thin[0]:
         raise ScanError(f"{name}: flat as a sheet, not a body; expected a whole doll")
     return vertices, faces
-
-
-def weld(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
-    """Join points that are exactly equal, drop those unused and triangles without three corners.
-
-    The order of what remains depends on the points alone, not on their order in the file.
-    """
-    used = np.zeros(len(vertices), bool)
-    used[faces] = True
-    slot = np.cumsum(used) - 1
-    vertices, faces = vertices[used] + 0.0, slot[faces]
-    bits = np.ascontiguousarray(vertices).view(np.uint64)
-    key = (bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)) ^ (bits[:, 1] * np.uint64(0xC2B2AE3D27D4EB4F))
-    key = (key ^ (key >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9) + bits[:, 2] * np.uint64(0x94D049BB133111EB)
-    _, first, back = np.unique(key, return_index=True, return_inverse=True)
-    if not np.array_equal(vertices[first][back], vertices):
-        _, first, back = np.unique(vertices, axis=0, return_index=True, return_inverse=True)
-    faces = back.reshape(-1)[faces]
-    real = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
-    return vertices[first], faces[real]

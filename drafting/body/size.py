@@ -11,7 +11,11 @@ NEAR = (100.0, 1000.0)
 
 
 def scale_for(
-    raw: float, height_mm: float | None = None, unit: str | None = None, promised: str | None = None
+    raw: float,
+    height_mm: float | None = None,
+    unit: str | None = None,
+    promised: str | None = None,
+    cut_mm: float = 0.0,
 ) -> tuple[float, str]:
     """Millimetres for one unit of the scan, and a sentence that says where that comes from.
 
@@ -21,11 +25,13 @@ def scale_for(
         Height of the standing scan in its own unit.
     promised : str, optional
         The unit that the file format itself prescribes.
+    cut_mm : float
+        Height of a stand below the doll; a given height is the doll's without it.
     """
     if height_mm is not None:
         if not 10.0 <= height_mm <= 5000.0:
             raise LengthError(f"a height of {height_mm:g} mm is no doll's; expected between 10 and 5000 mm")
-        return height_mm / raw, f"Size: set by the given height of {height_mm:g} mm."
+        return (height_mm + cut_mm) / raw, f"Size: set by the given height of {height_mm:g} mm."
     if unit is not None:
         if unit not in UNITS:
             raise OptionError(f"unknown unit {unit!r}; expected one of {', '.join(UNITS)}")

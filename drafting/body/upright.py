@@ -6,7 +6,6 @@ front, and the soles give the plumb line. Axes of the file are kept exactly wher
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +20,8 @@ AGREES = np.radians(1.5)
 """A file's axis this near to what the body shows is taken as meant."""
 FLAT = 0.05
 """A sole's hull edge at least this share of the height long is a sole to stand on; a foot is about 0.15."""
+HAIR = 5e-4
+"""Soles are straight if no corner stands out by more than this share of their length."""
 STEEP = np.radians(25)
 """Soles that slope more against the body's long axis are not what it stands on."""
 
@@ -93,8 +94,9 @@ def _named(way: FloatArray) -> str:
 
 @dataclass(frozen=True)
 class _Cloud:
-    """Middles, normals and areas of the triangles."""
+    """Middles, normals and areas of the triangles, and their corners."""
 
+    vertices: FloatArray
     points: FloatArray
     normals: FloatArray
     areas: FloatArray
@@ -106,7 +108,9 @@ class _Cloud:
         double = np.linalg.norm(cross, axis=1)
         if not double.sum() > 0:
             raise ScanError("the scan's triangles have no area; export it again")
-        return cls(corner.mean(axis=1), cross / np.maximum(double, 1e-300)[:, None], double / 2)
+        return cls(
+            vertices[np.unique(faces)], corner.mean(axis=1), cross / np.maximum(double, 1e-300)[:, None], double / 2
+        )
 
     def middle_and_axes(self, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Weighted mean and the principal axes as rows, the longest first."""
@@ -266,9 +270,9 @@ def _plumb(cloud: _Cloud, lateral: FloatArray, up: FloatArray, ahead: FloatArray
     ahead /= np.linalg.norm(ahead)
     tall = float(np.ptp(cloud.points @ up))
     for _ in range(3):
-        level, depth = cloud.points @ up, cloud.points @ ahead
+        level, depth = cloud.vertices @ up, cloud.vertices @ ahead
         foot = level < level.min() + 0.12 * tall
-        edge = _under(depth[foot], level[foot], float(np.average(depth, weights=cloud.areas)))
+        edge = _under(depth[foot], level[foot], float(np.average(cloud.points @ ahead, weights=cloud.areas)))
         if edge is None or np.linalg.norm(edge) < FLAT * tall or abs(np.arctan2(edge[1], edge[0])) > STEEP:
             return up
         tilt = np.arctan2(edge[1], edge[0])
@@ -277,7 +281,7 @@ def _plumb(cloud: _Cloud, lateral: FloatArray, up: FloatArray, ahead: FloatArray
 
 
 def _under(depth: FloatArray, level: FloatArray, weight: float) -> FloatArray | None:
-    """The edge of the lower hull below the body's weight."""
+    """The edge of the lower hull below the body's weight, across corners that stand out of it by a hair only."""
     order = np.lexsort((level, depth))
     chain: list[tuple[float, float]] = []
     for x, y in np.stack([depth, level], axis=1)[order].tolist():
@@ -287,10 +291,23 @@ def _under(depth: FloatArray, level: FloatArray, weight: float) -> FloatArray | 
                 break
             chain.pop()
         chain.append((x, y))
-    for (ax, ay), (bx, by) in itertools.pairwise(chain):
-        if ax <= weight <= bx:
-            return np.array([bx - ax, by - ay])
-    return None
+    corner = np.array(chain)
+    below = np.flatnonzero((corner[:-1, 0] <= weight) & (corner[1:, 0] >= weight))
+    if not len(below):
+        return None
+    low, high = int(below[0]), int(below[0]) + 1
+    hair = HAIR * float(np.ptp(depth))
+    while low > 0 and _straight(corner[low - 1 : high + 1], hair):
+        low -= 1
+    while high + 1 < len(corner) and _straight(corner[low : high + 2], hair):
+        high += 1
+    return corner[high] - corner[low]
+
+
+def _straight(corner: FloatArray, hair: float) -> bool:
+    way = corner[-1] - corner[0]
+    off = corner - corner[0]
+    return bool(np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]).max() <= hair * np.linalg.norm(way))
 
 
 def _kept(turn: FloatArray) -> FloatArray:
