@@ -170,7 +170,7 @@ def thigh_girth(on: Taking, side: str) -> Taken:
 
 @_row
 def knee_girth(on: Taking, side: str) -> Taken:
-    """Level girth where the leg is slimmest between thigh and calf (stands for the knee cap of ISO 8559-1 knee
+    """Level girth over the knee cap, a little above the hollow that ends the calf (ISO 8559-1 knee
     girth).
     """
     return ring_of(on.leg(side).ring(float(on.at(f"knee_{side}")[2])))
@@ -180,7 +180,7 @@ def knee_girth(on: Taking, side: str) -> Taken:
 def calf_girth(on: Taking, side: str) -> Taken:
     """Fullest level girth between knee and ankle (ISO 8559-1 calf girth)."""
     low, high = float(on.at(f"ankle_{side}")[2]), float(on.at(f"knee_{side}")[2])
-    return ring_of(on.leg(side).extreme(low + 0.1 * (high - low), high - 0.1 * (high - low), 1))
+    return ring_of(on.leg(side).extreme(low + 0.1 * (high - low), high - 0.15 * (high - low), 1))
 
 
 @_row

@@ -23,6 +23,10 @@ FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
 NECK_TILT = np.radians(25)
 """The plane of the neck base rises so much from front to back; common practice, no source."""
+HOLLOW = 0.002
+"""A leg that is slimmer by this share above its calf shows a knee."""
+CAP = 0.055
+"""The knee cap above the hollow, as a share of the inside leg; common practice, no source."""
 TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
 BENDS = 121
@@ -276,7 +280,7 @@ def _legs(figure: Figure, marks: Marks) -> Marks:
     inside = float(marks["crotch"][2])
     for side, leg in figure.legs.items():
         ankle = leg.extreme(0.08 * inside, 0.35 * inside, -1)
-        knee = leg.ring(_knee_level(leg, ankle.level, inside)) if ankle else None
+        knee = leg.ring(_knee_level(leg, inside)) if ankle else None
         if ankle is None or knee is None:
             continue
         outer = 1 if side == "left" else -1
@@ -286,15 +290,20 @@ def _legs(figure: Figure, marks: Marks) -> Marks:
     return found
 
 
-def _knee_level(leg: Column, ankle: float, inside: float) -> float:
-    """Where the leg is slimmest against the line from thigh to calf; by people's shares where it shows no knee."""
-    calf = leg.extreme(ankle, 0.5 * inside, 1)
-    if calf is None or calf.level > 0.49 * inside:
+def _knee_level(leg: Column, inside: float) -> float:
+    """The knee cap, a little above the hollow that ends the calf; by people's shares where a leg shows no hollow."""
+    share = leg.levels / inside
+    girth = np.where(leg.loops >= 0, leg.girths, 0.0)
+    calf = np.flatnonzero((share > 0.3) & (share < 0.52))
+    if not len(calf):
         return KNEE_SHARE * inside
-    within = (leg.levels > calf.level) & (leg.levels < 0.85 * inside) & (leg.loops >= 0)
-    level, girth = leg.levels[within], leg.girths[within]
-    sag = np.interp(level, level[[0, -1]], girth[[0, -1]]) - girth
-    return lowest(level, -sag) if sag.max() > 0.01 * girth.mean() else KNEE_SHARE * inside
+    top = int(calf[girth[calf].argmax()])
+    above = np.flatnonzero((np.arange(len(share)) > top) & (share < 0.64))
+    low = int(girth[above].argmin()) if len(above) else 0
+    if not 0 < low < len(above) - 1 or girth[above[low]] > (1 - HOLLOW) * girth[top]:
+        return KNEE_SHARE * inside
+    near = slice(max(low - 6, 0), low + 7)
+    return lowest(leg.levels[above[near]], girth[above[near]]) + CAP * inside
 
 
 def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:
