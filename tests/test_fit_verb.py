@@ -16,6 +16,8 @@ from addon import keep
 from drafting.pattern.record import read_record
 from tests.test_commands import call, refused
 
+pytestmark = pytest.mark.drape
+
 EDGE = "6mm"  # the default: a coarser cloth would not lie on the skin
 
 

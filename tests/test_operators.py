@@ -182,6 +182,7 @@ def draped_scene(body):
     return scene
 
 
+@pytest.mark.drape
 def test_the_robe_lies_on_the_doll(draped_scene) -> None:
     scene = draped_scene
     draped = session.get(scene, "drape")
@@ -193,6 +194,7 @@ def test_the_robe_lies_on_the_doll(draped_scene) -> None:
     assert session.get(scene, "fit").vertices == len(draped.cloth.vertices)
 
 
+@pytest.mark.drape
 def test_pictures_need_a_folder_and_fill_it(draped_scene, tmp_path: Path) -> None:
     draped_scene.toile.folder = ""
     with pytest.raises(RuntimeError, match="Choose a folder"):
