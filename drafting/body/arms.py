@@ -9,7 +9,7 @@ import numpy as np
 from . import graph
 from .body import Arm, FloatArray, IntArray
 from .column import plateau
-from .sections import Cuts, cut, cut_each
+from .sections import Cuts, cut, cut_each, extent
 from .tape import length, lengths, walk
 
 LEAP = 1.2
@@ -86,7 +86,9 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
     line, reach = _rough_line(net.points, far, height)
     if reach < 0.12 * height:
         return None
-    mine = np.flatnonzero((far[net.node][faces] < reach + 0.3 * height).all(axis=1))
+    from_tip = far[net.node]
+    farthest = extent(from_tip[faces])[1]
+    mine = np.flatnonzero(farthest < reach + 0.3 * height)
     own = faces[mine]
     upper, start = _heading(line, 0.55, 0.85), walk(line, 0.62 * length(line))
     axis = line
@@ -95,14 +97,17 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         if loop is None:
             return None
         armpit, lean = _armpit(loop, upper, side), _lean(upper, side)
+        deep = float(from_tip[own.ravel()[((vertices[own.ravel()] - armpit) ** 2).sum(axis=1).argmin()]])
+        mine = mine[farthest[mine] < deep + 0.15 * height]
+        own, arm = faces[mine], faces[mine[farthest[mine] < deep + 0.04 * height]]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
-        axis, girth = _centre_line(vertices, own, axis, joint, armpit, upper)
-        wrist, elbow = _joints(vertices, own, axis, girth)
+        axis, girth = _centre_line(vertices, arm, axis, joint, armpit, upper)
+        wrist, elbow = _joints(vertices, arm, axis, girth)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
         start = walk(axis, 0.7 * elbow)
         hand = walk(axis, wrist)
-        tip_vertex = _fingertip(vertices, own, hand, axis[-1])
+        tip_vertex = _fingertip(vertices, arm, hand, axis[-1])
         axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
     return Limb(side, tip_vertex, axis, girth, armpit, shoulder, lean, mine, elbow, wrist)

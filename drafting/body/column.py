@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from .body import FloatArray, IntArray
-from .sections import Cuts, cut
+from .sections import Cuts, Layers, cut
 from .tape import taut
 
 LEVELS = 200
@@ -54,13 +54,12 @@ class Column:
         return (np.arange(LEVELS) + 0.5) * self.height / LEVELS
 
     @cached_property
-    def _reach(self) -> tuple[FloatArray, FloatArray]:
-        corner = self.vertices[:, 2][self.faces]
-        return corner.min(axis=1), corner.max(axis=1)
+    def layers(self) -> Layers:
+        """Its faces by height."""
+        return Layers.of(self.vertices, self.faces)
 
     def _cuts(self, levels: FloatArray) -> Cuts:
-        low, high = self._reach
-        return cut(self.vertices, self.faces[(low < levels[-1]) & (high >= levels[0])], UP, levels)
+        return cut(self.vertices, self.layers.between(float(levels[0]), float(levels[-1])), UP, levels)
 
     @cached_property
     def stack(self) -> Cuts:

@@ -16,7 +16,6 @@ from ..errors import MeasureError
 from .body import SIDES, Measure
 from .figure import Figure
 from .landmarks import BACK, FRONT, Marks, armpit_level, has_head, neck_ring, outward
-from .sections import cut
 from .taking import (
     UP,
     Taken,
@@ -100,16 +99,17 @@ def shoulder_width(on: Taking) -> Taken:
     """From shoulder end to shoulder end on the skin, through the back neck point (ISO 8559-1 5.4.3 across back
     shoulder width).
     """
-    body = on.figure.vertices, on.figure.skin.faces
-    neck = on.at("neck_back")
-    halves = [over(*body, neck, on.at(f"shoulder_{side}"), BACK + UP) for side in SIDES]
+    figure, neck = on.figure, on.at("neck_back")
+    ends = [on.at(f"shoulder_{side}") for side in SIDES]
+    halves = [over(figure.vertices, figure.near(neck[2], end[2]), neck, end, BACK + UP) for end in ends]
     return path_of(halves[0][::-1], halves[1])
 
 
 @_row
 def shoulder_length(on: Taking, side: str) -> Taken:
     """From the side of the neck to the shoulder end, on the skin (ISO 8559-1 shoulder length)."""
-    return path_of(over(on.figure.vertices, on.figure.skin.faces, on.at(f"neck_{side}"), on.at(f"shoulder_{side}"), UP))
+    neck, end = on.at(f"neck_{side}"), on.at(f"shoulder_{side}")
+    return path_of(over(on.figure.vertices, on.figure.near(neck[2], end[2]), neck, end, UP))
 
 
 @_row
@@ -269,9 +269,9 @@ def front_waist_length(on: Taking, side: str) -> Taken:
     length).
     """
     figure, bust = on.figure, on.at(f"bust_{side}")
-    top = over(figure.vertices, figure.skin.faces, on.at(f"neck_{side}"), bust, FRONT)
-    cuts = cut(figure.vertices, figure.faces, np.array([1.0, 0.0, 0.0]), np.array([bust[0]]))
-    chain = cuts.chain(int(cuts.on(0)[0]))
+    neck = on.at(f"neck_{side}")
+    top = over(figure.vertices, figure.near(neck[2], bust[2]), neck, bust, FRONT)
+    chain = figure.upright(float(bust[0]))
     low = on.at("waist_front")[2]
     candidates = chain[np.abs(chain[:, 2] - low) < 0.02 * figure.height]
     foot = candidates[candidates[:, 1].argmin()]

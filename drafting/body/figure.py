@@ -14,12 +14,14 @@ from .arms import Limb, find_arm
 from .body import FloatArray, IntArray, Skin
 from .column import Column
 from .parts import arm_vertices
-from .sections import cut
+from .sections import Layers, cut
 from .tape import length
 
 ACROSS = np.array([1.0, 0.0, 0.0])
 LOWEST_CROTCH = 0.08
 """A body whose middle reaches lower than this share of its height has no legs that part."""
+MARGIN = 0.06
+"""A tape between two points strays no farther above or below them than this share of the height."""
 TOUCH = 0.5
 """Where the middle is less than half as deep as the thighs beside it, they only touch: the trunk ends above."""
 
@@ -54,7 +56,18 @@ class Figure:
         arm = np.zeros(len(self.vertices), bool)
         for mine in self.arms.values():
             arm |= mine
-        return self.skin.faces[~arm[self.skin.faces].all(axis=1)]
+        a, b, c = self.skin.faces.T
+        return self.skin.faces[~(arm[a] & arm[b] & arm[c])]
+
+    @cached_property
+    def layers(self) -> Layers:
+        """All faces by height."""
+        return Layers.of(self.vertices, self.skin.faces)
+
+    def near(self, *levels: float) -> IntArray:
+        """Faces between the lowest and the highest of these levels and a little beyond."""
+        margin = MARGIN * self.height
+        return self.layers.between(min(levels) - margin, max(levels) + margin)
 
     @cached_property
     def trunk(self) -> Column:
@@ -62,6 +75,11 @@ class Figure:
         pits = [limb.armpit[2] for limb in self.limbs.values()]
         chest = float(np.mean(pits)) - 0.02 * self.height if pits else 0.72 * self.height
         return Column(self.vertices, self.faces, self.height, chest)
+
+    def upright(self, x: float) -> FloatArray:
+        """(k, 3) the longest cut along a plane from front to back, without the arms."""
+        cuts = cut(self.vertices, self.faces, ACROSS, np.array([x]))
+        return cuts.chain(int(cuts.on(0)[0]))
 
     @cached_property
     def middle(self) -> FloatArray:
@@ -91,9 +109,9 @@ class Figure:
         """Each leg below the crotch; thighs that touch are parted in the middle."""
         if self.crotch is None:
             return {}
-        corner = self.vertices[self.faces]
-        below, across = corner[:, :, 2].min(axis=1) < self.crotch[2], corner[:, :, 0].mean(axis=1) - self.crotch[0]
-        sides = {"left": self.faces[below & (across > 0)], "right": self.faces[below & (across <= 0)]}
+        faces = self.trunk.layers.between(0.0, float(self.crotch[2]))
+        left = self.vertices[:, 0][faces].sum(axis=1) > 3 * self.crotch[0]
+        sides = {"left": faces[left], "right": faces[~left]}
         return {side: Column(self.vertices, faces, self.height) for side, faces in sides.items() if len(faces)}
 
 

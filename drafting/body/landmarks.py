@@ -150,7 +150,7 @@ def _on_middle(figure: Figure, level: float) -> tuple[FloatArray, FloatArray]:
 
 def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
     """The fullest level girth about the most forward point of the breasts, never above the armpits."""
-    vertices = figure.vertices[np.unique(figure.faces)]
+    vertices = figure.vertices[figure.trunk.layers.between(waist, pit + 0.02 * figure.height)].reshape(-1, 3)
     half = 0.5 * float(np.diff(figure.trunk.box(waist)[:, 0])[0])
     aside = np.abs(vertices[:, 0])
     front = vertices[
@@ -188,8 +188,7 @@ def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
 def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -> FloatArray:
     """(k, 3) the front or back profile at one x, from the level `high` down to `low`."""
     levels = np.linspace(high, low, 60)
-    cuts = cut(figure.vertices, figure.faces, np.array([1.0, 0.0, 0.0]), np.array([x]))
-    chain = cuts.chain(int(cuts.on(0)[0]))
+    chain = figure.upright(x)
     points = [at_level(chain, level) for level in levels]
     return np.array([each[(each[:, 1] if front else -each[:, 1]).argmin()] for each in points])
 
@@ -258,8 +257,7 @@ def shoulder_ridge(figure: Figure, neck: Ring, end: FloatArray, sign: int) -> Fl
     """(k, 3) the top of the shoulder, from the side of the neck at its narrowest to the shoulder end."""
     side = neck.path[(sign * neck.path[:, 0]).argmax()]
     vertices, low = figure.vertices, min(float(end[2]), neck.level) - 0.08 * figure.height
-    corner = vertices[:, 2][figure.faces]
-    near = figure.faces[(corner.max(axis=1) > low) & (corner.min(axis=1) < neck.level)]
+    near = figure.trunk.layers.between(low, neck.level)
     at = np.linspace(side[0], end[0], 62)[1:-1]
     order = np.argsort(at)
     cuts = cut(vertices, near, np.array([1.0, 0.0, 0.0]), at[order])
@@ -308,7 +306,7 @@ def _knee_level(leg: Column, inside: float) -> float:
 
 def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:
     """Heel and toe: the ends of the foot along its own direction."""
-    vertices = figure.vertices[np.unique(figure.faces)]
+    vertices = figure.vertices[figure.trunk.layers.between(-1.0, ankle.level)].reshape(-1, 3)
     sign = 1 if side == "left" else -1
     foot = vertices[(vertices[:, 2] < ankle.level) & (sign * (vertices[:, 0] - middle) > 0)]
     centre = (ankle.path.max(axis=0) + ankle.path.min(axis=0)) / 2

@@ -33,9 +33,9 @@ def undoubled(faces: IntArray) -> IntArray:
     return faces[np.sort(first)]
 
 
-def shells(vertices: FloatArray, faces: IntArray) -> IntArray:
+def shells(vertices: FloatArray, faces: IntArray, closed: bool = False) -> IntArray:
     """(m,) which connected shell each face belongs to, numbered from 0."""
-    label = components(len(vertices), edges_of(faces, len(vertices)))
+    label = components(len(vertices), edges_of(faces, len(vertices), closed))
     return np.unique(label[faces[:, 0]], return_inverse=True)[1]
 
 

@@ -98,7 +98,7 @@ def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArr
         raise ScanError(f"{name}: {len(faces)} triangles are too many; make the scan coarser, below {MOST_TRIANGLES}")
     if faces.min() < 0 or faces.max() >= len(vertices):
         raise ScanError(f"{name}: triangles name points that are not there; export it again")
-    if not np.isfinite(vertices[np.unique(faces)]).all():
+    if not np.isfinite(vertices).all() and not np.isfinite(vertices[faces]).all():
         raise ScanError(f"{name}: some points are not numbers (NaN or infinite); export it again")
     corner = vertices[faces]
     spans = np.ptp(corner.reshape(-1, 3), axis=0)

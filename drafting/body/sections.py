@@ -90,9 +90,13 @@ def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: Floa
         Ascending, mm.
     """
     normal, offsets = np.asarray(normal, float), np.atleast_1d(np.asarray(offsets, float))
-    corner = (vertices @ normal)[faces]
-    first = np.searchsorted(offsets, corner.min(axis=1), side="right")
-    count = np.searchsorted(offsets, corner.max(axis=1), side="right") - first
+    corner = vertices[faces] @ normal if 3 * len(faces) < len(vertices) else (vertices @ normal)[faces]
+    low, high = extent(corner)
+    if len(offsets) == 1:
+        first, count = np.zeros(len(faces), np.int64), ((low < offsets[0]) & (high >= offsets[0])).astype(np.int64)
+    else:
+        first = np.searchsorted(offsets, low, side="right")
+        count = np.searchsorted(offsets, high, side="right") - first
     hit = np.flatnonzero(count)
     count = count[hit]
     ramp = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
@@ -104,12 +108,43 @@ def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: Floa
 
 def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through: FloatArray) -> Cuts:
     """Cut a skin with planes that each have their own (p, 3) normal and pass through their own (p, 3) point."""
-    used, index = np.unique(faces, return_inverse=True)
-    above = vertices[used] @ normals.T - (normals * through).sum(axis=1)
-    sign = (above >= 0)[index.reshape(faces.shape)]
-    hit, plane = np.nonzero(sign.any(axis=1) & ~sign.all(axis=1))
-    corner = above[index.reshape(faces.shape)[hit], plane[:, None]]
-    return _cuts(vertices, faces[hit], corner, plane, normals)
+    corner = vertices[faces]
+    middle = corner.mean(axis=1)
+    reach = np.sqrt(extent(((corner - middle[:, None]) ** 2).sum(axis=2))[1])
+    away = middle @ normals.T - (normals * through).sum(axis=1)
+    face, plane = np.nonzero(np.abs(away) <= reach[:, None])
+    above = ((corner[face] - through[plane][:, None]) * normals[plane][:, None]).sum(axis=2)
+    low, high = extent(above)
+    hit = (low < 0) & (high >= 0)
+    return _cuts(vertices, faces[face[hit]], above[hit], plane[hit], normals)
+
+
+def extent(corner: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Least and greatest of the three columns of (m, 3) values, row by row."""
+    a, b, c = corner.T
+    return np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
+
+
+@dataclass(frozen=True)
+class Layers:
+    """Faces sorted by their lowest corner, so that those between two levels are found at once."""
+
+    vertices: FloatArray
+    faces: IntArray
+    low: FloatArray
+    tallest: float
+
+    @classmethod
+    def of(cls, vertices: FloatArray, faces: IntArray) -> Layers:
+        """Sort faces."""
+        low, high = extent(vertices[:, 2][faces])
+        order = np.argsort(low, kind="stable")
+        return cls(vertices, faces[order], low[order], float((high - low).max(initial=0.0)))
+
+    def between(self, low: float, high: float) -> IntArray:
+        """Faces that may reach between two levels, and few others."""
+        first, last = np.searchsorted(self.low, (low - self.tallest, high), side="right")
+        return self.faces[first:last]
 
 
 def _cuts(vertices: FloatArray, index: IntArray, above: FloatArray, plane: IntArray, normals: FloatArray) -> Cuts:

@@ -15,6 +15,8 @@ SPECK = 0.015
 """A shell smaller than this share of the height is dust."""
 CALMER = 0.5
 """A skin whose roughness falls below this share when smoothed is noisy; one that is only sculpted does not."""
+QUIET = 0.02
+"""Roughness below this share of the triangles' edges is none."""
 MOST = 3.0
 """Noise moves no point farther than this many standard deviations: so much is smoothed at most."""
 HOLE = 0.002
@@ -33,12 +35,13 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
     """
     height = float(np.ptp(vertices[:, 2]))
     said = list(notes)
-    vertices, faces = _without_specks(vertices, faces, height, said)
-    if not is_closed(faces, len(vertices)) or shells(vertices, faces).max() > 0:
-        vertices, faces = _one_shell(vertices, faces, height, said)
-    else:
-        vertices, faces = _calm(vertices, faces, said)
-    return Skin(vertices, faces, tuple(said))
+    closed = is_closed(faces, len(vertices))
+    if not closed or shells(vertices, faces, closed).max() > 0:
+        vertices, faces = _without_specks(vertices, faces, height, said)
+        closed = is_closed(faces, len(vertices))
+        if not closed or shells(vertices, faces, closed).max() > 0:
+            return Skin(*_one_shell(vertices, faces, height, said), tuple(said))
+    return Skin(*_calm(vertices, faces, said), tuple(said))
 
 
 def _without_specks(
@@ -66,6 +69,8 @@ def _without_specks(
 def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[FloatArray, IntArray]:
     """Take off scan noise, where there is some."""
     noise = noise_of(vertices, faces)
+    if noise < QUIET * float(np.linalg.norm(vertices[faces[:, 0]] - vertices[faces[:, 1]], axis=1).mean()):
+        return vertices, faces
     calm = smoothed(vertices, faces)
     if noise_of(calm, faces) > CALMER * noise:
         return vertices, faces

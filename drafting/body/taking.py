@@ -71,11 +71,7 @@ def plumb(top: FloatArray, low: float) -> Taken:
 def heel_ankle_tape(on: Taking, side: str) -> Taken:
     """The shortest tape through the back corner of the heel, over all tilts of its plane."""
     figure, heel, ahead = on.figure, on.at(f"heel_{side}"), foot_ahead(on, side)
-    sign, top = (1 if side == "left" else -1), float(on.at(f"ankle_{side}")[2])
-    corner = figure.vertices[figure.faces].reshape(-1, 9)
-    middle = float(on.at("crotch")[0])
-    mine = (corner[:, 2::3].min(axis=1) < 2.5 * top) & (sign * (corner[:, ::3].mean(axis=1) - middle) > 0)
-    faces = figure.faces[mine]
+    faces = on.leg(side).layers.between(-1.0, 2.5 * float(on.at(f"ankle_{side}")[2]))
     foot = figure.vertices[np.unique(faces)]
     back = foot[(foot @ (ahead + UP)).argmin()] + 0.02 * float((on.at(f"toe_{side}") - heel) @ ahead) * (ahead + UP)
     aside, tilts = np.cross(UP, ahead), np.radians(np.arange(15, 76, 3))[:, None]
