@@ -125,6 +125,28 @@ def evaluated_vertices(thing: bpy.types.Object, depsgraph: bpy.types.Depsgraph) 
         evaluated.to_mesh_clear()
 
 
+def collapsed(
+    room: Room, vertices: ArrayLike, faces: ArrayLike, share: float
+) -> tuple[FloatArray, NDArray[np.int64]]:
+    """A triangle mesh with about that share of its triangles, edges collapsed where the shape suffers least.
+
+    Returns
+    -------
+    (n, 3) float, (m, 3) int
+    """
+    thing = mesh_object("collapsed", vertices, faces, collection=room.collection)
+    modifier = thing.modifiers.new("fewer", "DECIMATE")
+    modifier.ratio = share
+    modifier.use_collapse_triangulate = True
+    evaluated = thing.evaluated_get(room.depsgraph())
+    try:
+        mesh = evaluated.to_mesh()
+        return read_vertices(mesh), read_triangles(mesh)
+    finally:
+        evaluated.to_mesh_clear()
+        bpy.data.objects.remove(thing)
+
+
 def corner_uv(mesh: bpy.types.Mesh, name: str, uv: ArrayLike) -> None:
     """Lay (m, 3, 2) float as a UV map over the corners of m triangles; made active."""
     layer = mesh.uv_layers.get(name) or mesh.uv_layers.new(name=name)

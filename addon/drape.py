@@ -1,4 +1,4 @@
-"""The drape: sew the pieces round the doll, swell it, lower its arms, tie the sash, let it settle.
+"""The drape: sew the pieces round the doll, swell it, tie the sash, lower its arms, let the cloth settle.
 
 A plain generator: one step of the solver at a time, so that a window stays alive and the work can be cancelled by
 closing it. It happens in a scene of its own; the maker's scene is never touched.
@@ -23,6 +23,7 @@ from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
 
 from . import bridge
+from .dummy import dummy_of
 from .sewing import Assembly, assemble, weld
 from .solver import MAGNIFIED, ClothRun, Settings
 
@@ -31,8 +32,8 @@ FloatArray = NDArray[np.float64]
 EDGES_PER_HEIGHT = 70.0  # default edge length: a seventieth of the doll's height gives about 6,000 vertices
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
-DRAWN_IN = 0.1  # share of the hands' size until the arms are down
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
+TURNS = 6  # steps in which the arms come down
 FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded garment
 # A drape that is this many times too fast after the longest time is no drape; below that its speed is told.
 RESTLESS = 3.0
@@ -77,17 +78,17 @@ class Step:
 class Timetable:
     """Frames at which the stages end.
 
-    First the seams close round the flattened doll, then it swells to its depth, the sash is tied, its arms come down,
-    its hands come out of the sleeves, the cloth hangs out under light drag, and then comes to rest under heavy drag.
-    The garment weighs next to nothing until the sash holds it.
+    First the seams close round the flattened doll, whose hands reach out of the sleeves; then it swells to its depth,
+    the sash is tied, its arms come down, the cloth hangs out under light drag, and then comes to rest under heavy
+    drag. The garment weighs next to nothing until the sash holds it.
     """
 
     sewn: int = 14
     swollen: int = 44
     tied: int = 70
     lowered: int = 120
-    dressed: int = 160
-    hung: int = 220
+    dressed: int = 140
+    hung: int = 200
 
 
 def drape(
@@ -150,21 +151,22 @@ def _attempt(
     gentle: bool,
 ) -> Generator[Step, None, Draped]:
     scale = MAGNIFIED / 1000.0
-    table = Timetable(20, 80, 120, 200, 240, 320) if gentle else Timetable()
+    table = Timetable(20, 80, 120, 200, 230, 320) if gentle else Timetable()
     poses = _dressing(body, table)
     loose, start = _lay_out(body, pattern, garment, assembly, poses[0][1])
     solver = _solver_settings(fabric, edge_mm, scale, gentle)
     stitches = np.concatenate([assembly.sewn, assembly.tied])
     layouts = [_upright(flat) for flat in (loose, assembly.flat)]
     with bridge.workroom("drape") as room:
+        dummy = dummy_of(room, body.skin)
         supple = replace(solver, bending=solver.bending * SUPPLE)
         run = ClothRun(
             room,
             bridge.polygons(assembly.faces, assembly.squares),
             [start, *layouts],
             stitches,
-            body.skin.faces,
-            poses,
+            dummy.faces,
+            [(frame, dummy.follow(skin)) for frame, skin in poses],
             [(1, WEIGHTLESS), (table.tied, WEIGHTLESS), (table.tied + 10, 1.0)],
             scale,
             supple,
@@ -219,16 +221,13 @@ def upper_front(assembly: Assembly, positions: FloatArray) -> str:
 def _dressing(body: Body, table: Timetable) -> list[tuple[int, FloatArray]]:
     """The body's path: flat and spread, then swollen, then arms lowered in small turns to the scanned skin."""
     spread = spread_of(body)
-    flat = pose(body, spread, 1.0, FLATTENED, DRAWN_IN)
-    path = [(1, flat), (table.sewn, flat), (table.swollen, pose(body, spread, 1.0, 1.0, DRAWN_IN))]
-    turns = 6
+    flat, swollen = pose(body, spread, 1.0, FLATTENED), pose(body, spread, 1.0)
+    path = [(1, flat), (table.sewn, flat), (table.swollen, swollen), (table.tied, swollen)]
     span = table.lowered - table.tied
-    path.append((table.tied, path[-1][1]))
-    for turn in range(1, turns + 1):
-        lowered = pose(body, spread, 1.0 - turn / turns, 1.0, DRAWN_IN)
-        path.append((table.tied + span * turn // turns, lowered))
-    hanging = (table.lowered + table.dressed) // 2  # the sleeves are given time to fall onto the arms
-    return [*path, (hanging, path[-1][1]), (table.dressed, pose(body, spread, 0.0))]
+    lowered = [
+        (table.tied + span * turn // TURNS, pose(body, spread, 1.0 - turn / TURNS)) for turn in range(1, TURNS + 1)
+    ]
+    return [*path, *lowered]
 
 
 def _lay_out(
@@ -314,7 +313,7 @@ def _stage(frame: int, table: Timetable) -> str:
         (table.swollen, "dressing the doll"),
         (table.tied, "tying the sash"),
         (table.lowered, "lowering the arms"),
-        (table.dressed, "drawing the hands out"),
+        (table.dressed, "letting the sleeves fall"),
         (table.hung, "hanging out"),
     )
     return next((name for end, name in stages if frame < end), "settling")

@@ -64,7 +64,7 @@ class Settings:
     quality: int = 5
     collision_quality: int = 2
     gap_mm: float = 1.5
-    self_gap_mm: float = 2.0
+    self_gap_mm: float = 3.0
     friction: float = 0.5
 
     def lighter(self, share: float) -> Settings:

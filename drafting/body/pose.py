@@ -51,8 +51,8 @@ def spread_of(body: Body) -> Spread:
     return Spread(weight, axis, angle)
 
 
-def pose(body: Body, spread: Spread, turned: float, depth: float = 1.0, hands: float = 1.0) -> FloatArray:
-    """Skin vertices with arms turned, depth flattened and hands drawn in.
+def pose(body: Body, spread: Spread, turned: float, depth: float = 1.0) -> FloatArray:
+    """Skin vertices with arms turned and depth flattened.
 
     Parameters
     ----------
@@ -61,18 +61,12 @@ def pose(body: Body, spread: Spread, turned: float, depth: float = 1.0, hands: f
     depth : float
         1 the true depth; smaller values flatten the body towards its middle plane, front to back.
 
-    hands : float
-        1 the true hands; smaller values draw them into the wrists, so that no finger catches in a sleeve.
-
     Returns
     -------
     (n, 3) float
         Millimetres. `pose(body, spread, 0)` is the skin itself, bit for bit.
     """
     points = body.skin.vertices
-    if hands != 1.0:
-        for side, arm in body.arms.items():
-            points = _draw_in(points, body.parts == ARMS[side], arm, hands)
     if turned:
         for side, weight in spread.weight.items():
             turn = np.radians(spread.angle[side]) * turned * weight
@@ -129,19 +123,6 @@ def _rise(distance: FloatArray, blend: float) -> FloatArray:
     """Smooth step from 0 at -blend to 1 at +blend."""
     share = np.clip((distance + blend) / (2.0 * blend), 0.0, 1.0)
     return share * share * (3.0 - 2.0 * share)
-
-
-def _draw_in(points: FloatArray, own: NDArray[np.bool_], arm: Arm, share: float) -> FloatArray:
-    """Shrinks what lies beyond the wrist: its length by a share, its breadth likewise from a quarter hand on."""
-    wrist, tip = point_along(arm.axis, arm.wrist), arm.axis[-1]
-    length = np.linalg.norm(tip - wrist)
-    along = (tip - wrist) / length
-    offset = points - wrist
-    reach = offset @ along
-    across = offset - reach[:, None] * along
-    narrowed = 1.0 - (1.0 - share) * np.clip(4.0 * reach / length, 0.0, 1.0)
-    drawn = wrist + (share * reach)[:, None] * along + narrowed[:, None] * across
-    return np.where((own & (reach > 0.0))[:, None], drawn, points)
 
 
 def _rotate(points: FloatArray, centre: FloatArray, axis: FloatArray, angle: FloatArray) -> FloatArray:
