@@ -29,7 +29,7 @@ from .solver import MAGNIFIED, ClothRun, Settings
 
 FloatArray = NDArray[np.float64]
 
-EDGES_PER_HEIGHT = 70.0  # default edge length: a seventieth of the doll's height gives about 6,000 vertices
+EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
@@ -54,7 +54,7 @@ class DrapeSettings:
     Attributes
     ----------
     edge_mm : float or None
-        Edge length of the cloth's triangles; None for a seventieth of the doll's height.
+        Edge length of the cloth's triangles; None for an eightieth of the doll's height.
     settled_mm_s : float
         Settled when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
     most_frames : int
@@ -63,7 +63,7 @@ class DrapeSettings:
 
     edge_mm: float | None = None
     settled_mm_s: float = 5.0
-    most_frames: int = 160
+    most_frames: int = 220
 
 
 @dataclass(frozen=True)

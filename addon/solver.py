@@ -63,7 +63,7 @@ class Settings:
     sewing_force: float = 500.0
     quality: int = 5
     collision_quality: int = 2
-    gap_mm: float = 1.5
+    gap_mm: float = 2.0
     self_gap_mm: float = 3.0
     friction: float = 0.5
 

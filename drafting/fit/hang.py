@@ -15,8 +15,9 @@ from .section import cut_where
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-# Share of a sleeve's length over which its drop is read: the middle half, clear of armhole and rounded corner.
-MIDDLE = (0.25, 0.75)
+# Where a sleeve's drop is read, as a share of the straight bottom: its wrist end, which hangs free of the trunk.
+WRIST_END = (0.7, 0.98)
+STRAIGHT_MM = 0.5  # the bottom is straight where it is within this of its lowest; a rounded corner is not read
 TAPES = 21
 
 
@@ -38,7 +39,8 @@ class Sleeve:
         How far it ends beyond the wrist along the arm's centre line, negative if before; over the arm, where the
         wearer sees it. None if the doll has no such arm.
     drop_mm : float or None
-        Straight from the fold over the arm down to the bottom; None if the sleeve has no bottom edge.
+        Straight from the fold over the arm down to the bottom, at the wrist end; the arm between the two layers
+        takes a little of what was drafted. None if the sleeve has no bottom edge.
     """
 
     side: str
@@ -92,8 +94,9 @@ def _drops(cloth: ClothMesh, piece: int) -> list[float]:
     fold = cut_where(corners[:, :, 1], cloth.vertices, faces)
     if not len(index) or not len(fold.face):
         return []
-    length = corners[:, :, 0].max()
-    x = np.linspace(MIDDLE[0] * length, MIDDLE[1] * length, TAPES)
+    depth = np.abs(flat[:, 1])
+    straight = flat[depth > depth.max() - STRAIGHT_MM, 0].max()
+    x = np.linspace(*(share * straight for share in WRIST_END), TAPES)
     top = _along(fold.blend(corners)[:, :, 0].ravel(), fold.points.reshape(-1, 3), x)
     bottom = _along(flat[:, 0], cloth.vertices[index], x)
     return np.linalg.norm(top - bottom, axis=1).tolist()
