@@ -94,14 +94,12 @@ def _trapezoids(outline: FloatArray) -> list[list[FloatArray]]:
 
     Each is (3, 2) float: x, low and high at its left and its right side.
     """
-    a, b = np.asarray(outline, dtype=float), np.roll(outline, -1, axis=0)
+    a = np.round(outline, 6)  # corners that lie above one another do so exactly
+    b = np.roll(a, -1, axis=0)
     a, b = np.where((a[:, :1] <= b[:, :1]), a, b), np.where((a[:, :1] <= b[:, :1]), b, a)
     slabs = []
-    x = np.unique(a[:, 0])
-    for left, right in pairwise(np.append(x, b[:, 0].max())):
-        if right - left < 1e-9:
-            continue
-        spans = (a[:, 0] <= left + 1e-9) & (b[:, 0] >= right - 1e-9) & (b[:, 0] - a[:, 0] > 1e-9)
+    for left, right in pairwise(np.unique([a[:, 0], b[:, 0]])):
+        spans = (a[:, 0] <= left) & (b[:, 0] >= right)
         slope = (b[spans, 1] - a[spans, 1]) / (b[spans, 0] - a[spans, 0])
         ends = a[spans, 1] + slope * (np.array([[left], [right]]) - a[spans, 0])
         ends = ends[:, np.argsort(ends.sum(axis=0), kind="stable")]

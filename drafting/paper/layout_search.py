@@ -6,7 +6,7 @@ allows; the order of the pieces is improved by trials. The same pieces and cloth
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -20,8 +20,10 @@ from .layout import HALF_TURN, CutPiece, Layout, Placement, Spread, laid
 from .layout_profile import Band, NoFit, bands, no_fit
 
 STEPS = 48  # places tried across the cloth, beside those that touch another piece or a selvedge
-TRIALS, FEWEST, MOST = 6000, 12, 90  # orders tried: so many over the number of pieces squared, within these limits
+TRIALS, FEWEST, MOST = 40000, 20, 400  # plans tried: so many over the number of pieces squared, within these limits
 SEED = 1
+ANY = -1
+Plan = tuple[tuple[int, int], ...]  # pieces in the order of laying, each with its way round or ANY
 
 
 @dataclass(frozen=True)
@@ -84,12 +86,16 @@ class _Table:
         self.on_fold = [piece.on_fold for piece in pieces]
         self.areas = [piece.area / piece.layers for piece in pieces]
 
-    def lay(self, order: Sequence[int]) -> dict[int, _Spot]:
-        """Where every piece goes when they are laid in this order."""
+    def ways_in(self, piece: int, way: int) -> list[_Way]:
+        """The one way that a plan asks for, or all of them."""
+        return self.ways[piece] if way == ANY else self.ways[piece][way : way + 1]
+
+    def lay(self, plan: Plan) -> dict[int, _Spot]:
+        """Where every piece goes when they are laid after this plan."""
         spots: dict[int, _Spot] = {}
-        for piece in order:
+        for piece, way in plan:
             placed = list(spots.values())
-            found = [self._lowest(way, placed, self.on_fold[piece]) for way in self.ways[piece]]
+            found = [self._lowest(one, placed, self.on_fold[piece]) for one in self.ways_in(piece, way)]
             spots[piece] = min(found, key=lambda spot: (round(spot.top, 6), spot.x))
         return spots
 
@@ -195,49 +201,54 @@ def _from_first(outline: FloatArray) -> FloatArray:
 
 
 def _improved(table: _Table, trials: int) -> list[_Spot]:
-    """The best layout of some sensible orders, and of small changes to the best one."""
-    count = len(table.ways)
-    high, wide = (np.array([getattr(ways[0], side) for ways in table.ways]) for side in ("high", "wide"))
-    orders = [np.argsort(-key, kind="stable") for key in (high, np.array(table.areas), wide, high + wide, high * wide)]
-    best, least = orders[0], (np.inf, np.inf)
-    spots: dict[int, _Spot] = {}
-    tried: set[tuple[int, ...]] = set()
-    shuffle = _shuffler(count)
-    for trial in range(trials + len(orders)):
-        order = orders[trial] if trial < len(orders) else shuffle(best)
+    """The best layout of some sensible plans, and of small changes to the best one."""
+    plans = _first_plans(table)
+    chance = np.random.default_rng(SEED)
+    best, least, spots = plans[0], (np.inf, np.inf), dict[int, _Spot]()
+    tried: set[tuple[tuple[_Way, ...], ...]] = set()
+    for trial in range(trials + len(plans)):
+        plan = plans[trial] if trial < len(plans) else _changed(best, table, chance)
         # Pieces that may lie in the same ways are one and the same to the layout.
-        key = tuple(table.ways[piece][0].shape for piece in order)
+        key = tuple(tuple(table.ways_in(piece, way)) for piece, way in plan)
         if key in tried:
             continue
         tried.add(key)
-        laid_out = table.lay(order)
+        laid_out = table.lay(plan)
         score = _score(laid_out)
         if score <= least:
-            best, least, spots = order, score, laid_out
+            best, least, spots = plan, score, laid_out
         if least[0] <= table.bound() + TOLERANCE.same_mm:
             break
-    return [spots[piece] for piece in range(count)]
+    return [spots[piece] for piece in range(len(table.ways))]
+
+
+def _first_plans(table: _Table) -> list[Plan]:
+    """Largest first, by several notions of large; once with the way round left open, once without turning."""
+    high, wide = (np.array([getattr(ways[0], side) for ways in table.ways]) for side in ("high", "wide"))
+    keys = (high, np.array(table.areas), wide, high + wide, high * wide)
+    orders = [np.argsort(-key, kind="stable").tolist() for key in keys]
+    return [tuple((piece, way) for piece in order) for way in (ANY, 0) for order in orders]
+
+
+def _changed(plan: Plan, table: _Table, chance: np.random.Generator) -> Plan:
+    """Two pieces swapped, one moved, or one told which way round to lie."""
+    steps = list(plan)
+    i, j = chance.integers(len(steps), size=2)
+    change = chance.integers(3)
+    if change == 0:
+        steps[i], steps[j] = steps[j], steps[i]
+    elif change == 1:
+        steps.insert(j, steps.pop(i))
+    else:
+        piece = steps[i][0]
+        steps[i] = piece, int(chance.integers(ANY, len(table.ways[piece])))
+    return tuple(steps)
 
 
 def _score(spots: dict[int, _Spot]) -> tuple[float, float]:
     """Length used, then how far up the pieces lie: the lower, the larger the remnant."""
     tops = [spot.top for spot in spots.values()]
     return round(max(tops), 6), sum(tops)
-
-
-def _shuffler(count: int) -> Callable[[FloatArray], FloatArray]:
-    """A change to an order: two pieces swapped, or one moved."""
-    chance = np.random.default_rng(SEED)
-
-    def changed(order: FloatArray) -> FloatArray:
-        i, j = chance.integers(count, size=2)
-        if chance.random() < 0.5:
-            order = order.copy()
-            order[[i, j]] = order[[j, i]]
-            return order
-        return np.insert(np.delete(order, i), j if j < count else count - 1, order[i])
-
-    return changed
 
 
 def _trials(count: int) -> int:
