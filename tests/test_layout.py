@@ -22,6 +22,7 @@ from drafting.paper.layout_pieces import cut_lines, half_on_fold, lay_pattern, s
 from drafting.paper.layout_profile import bands, no_fit
 from drafting.paper.layout_search import lay_out
 from drafting.paper.purchase import purchase, yards_text
+from scripts.bench_layout import made_up, of_layout
 
 UP = np.array([0.0, 1.0])
 FAT_QUARTER = Spread(21 * 25.4, length=18 * 25.4)  # the warp runs along the 18 in
@@ -274,3 +275,12 @@ def test_words_for_the_shop():
     assert purchase(lay_out(pieces, FAT_QUARTER)).words("in") == "2 pieces of cloth 21 in by 18 in"
     assert purchase(lay_out(pieces, Spread(1100.0))).words() == "0.5 m of cloth 1100 mm wide"
     assert purchase(lay_out(pieces, Spread(1143.0))).words("in") == "1/2 yd of cloth 45 in wide"
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_never_longer_than_boxes_packed_by_a_general_library(seed):
+    """rectpack knows boxes alone; the bench compares many more sets."""
+    pieces, spread = made_up(seed)
+    layout = lay_out(pieces, spread)
+    check_layout(layout)
+    assert layout.length <= of_layout(layout) + 1e-6

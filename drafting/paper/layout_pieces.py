@@ -14,6 +14,7 @@ from .allowance import allowances_of, cut_line
 from .layout import CutPiece, Layout, Spread, laid
 from .layout_search import lay_out
 
+QUICK = 0.05  # of the usual effort, to choose what lies on the fold
 MOST_CHOICES = 8  # tried for what lies on the fold: all of them for up to three pieces cut once
 SAME_HALVES = 0.05  # mm: the halves of a piece on the fold may differ by this much, half of what a seam may
 
@@ -42,8 +43,9 @@ def lay_pattern(pattern: Pattern, outlines: Mapping[str, FloatArray], spread: Sp
     if not spread.folded:
         return lay_out(single_pieces(pattern, outlines), spread)
     choices = [_doubled(panel, outlines[panel.name], spread) for panel in pattern.panels]
-    layouts = [lay_out(pieces, spread) for pieces in islice(product(*choices), MOST_CHOICES)]
-    return min(layouts, key=lambda layout: layout.length)
+    looks = [lay_out(pieces, spread, QUICK) for pieces in islice(product(*choices), MOST_CHOICES)]
+    shortest = min(looks, key=lambda layout: layout.length)
+    return lay_out([placement.piece for placement in shortest.placements], spread)
 
 
 def single_pieces(pattern: Pattern, outlines: Mapping[str, FloatArray]) -> tuple[CutPiece, ...]:

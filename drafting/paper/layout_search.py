@@ -20,7 +20,7 @@ from .layout import HALF_TURN, CutPiece, Layout, Placement, Spread, laid
 from .layout_profile import Band, NoFit, bands, no_fit
 
 STEPS = 48  # places tried across the cloth, beside those that touch another piece or a selvedge
-TRIALS, FEWEST, MOST = 40000, 20, 400  # plans tried: so many over the number of pieces squared, within these limits
+TRIALS, FEWEST, MOST = 100_000, 20, 1000  # plans tried: so many over the number of pieces squared, within these limits
 SEED = 1
 ANY = -1
 Plan = tuple[tuple[int, int], ...]  # pieces in the order of laying, each with its way round or ANY
@@ -48,8 +48,13 @@ class _Spot:
         return self.y + self.way.high
 
 
-def lay_out(pieces: Sequence[CutPiece], spread: Spread) -> Layout:
+def lay_out(pieces: Sequence[CutPiece], spread: Spread, effort: float = 1.0) -> Layout:
     """Lay all pieces on the cloth.
+
+    Parameters
+    ----------
+    effort : float
+        Share of the usual number of trials, for a quick look.
 
     Returns
     -------
@@ -64,7 +69,7 @@ def lay_out(pieces: Sequence[CutPiece], spread: Spread) -> Layout:
     if not pieces:
         raise DraftError("There is nothing to lay on the cloth: the pattern has no pieces to cut from it.")
     table = _Table(pieces, spread)
-    spots = _improved(table, _trials(len(pieces)))
+    spots = _improved(table, round(effort * _trials(len(pieces))))
     return Layout(
         spread,
         tuple(
