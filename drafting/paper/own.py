@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -120,7 +120,7 @@ def _seam(pattern: Pattern, plan: SeamPlan, outlines: list[Outline]) -> Seam:
     edges = [_edge(pattern, address) for address in (plan.a, plan.b)]
     pairs = _pairs(pattern, plan)
     same = plan.a == plan.b
-    turned = (not same and not _face_alike(edges, pairs[0])) != plan.swap
+    turned = (not same and not face_alike(edges, pairs[0])) != plan.swap
     seam = Seam((plan.a.panel, plan.a.edge), (plan.b.panel, plan.b.edge), pairs, turned, plan.ease_mm)
     difference = seam_difference(pattern, seam)
     if abs(difference) > TOLERANCE.seam_mm:
@@ -130,8 +130,8 @@ def _seam(pattern: Pattern, plan: SeamPlan, outlines: list[Outline]) -> Seam:
         ]
         raise DraftError(
             f"{plan.a} at {at[0]} is {edges[0].length:.2f} mm long, and {plan.b} at {at[1]} {edges[1].length:.2f} mm: "
-            f"the first is longer by {edges[0].length - edges[1].length:.2f} mm, declared are {plan.ease_mm:g} mm of ease. "
-            "Correct the drawing, or declare the ease, the longer edge first."
+            f"the first is longer by {edges[0].length - edges[1].length:.2f} mm, and {plan.ease_mm:g} mm of ease are "
+            "declared. Correct the drawing, or declare the ease, the longer edge first."
         )
     return seam
 
@@ -164,7 +164,7 @@ def _pairs(pattern: Pattern, plan: SeamPlan) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _face_alike(edges: list[Edge], pair: tuple[str, str]) -> bool:
+def face_alike(edges: Sequence[Edge], pair: tuple[str, str]) -> bool:
     """Whether the first ends of both edges lie the same way on the page, as the copies in question are worn."""
     mirror = {"left": 1.0, "one": 1.0, "right": -1.0}
     mixed = set(pair) != {"right"}

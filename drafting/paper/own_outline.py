@@ -24,6 +24,10 @@ class Outline:
     Attributes
     ----------
     segments : list of (2, 2) or (4, 2) float
+    groups : tuple of int
+        The groups that it lies in, the innermost first.
+    home : int or None
+        The group whose name may be its own.
     labels : list of (int, str)
         For each segment the number of the line that it was drawn with, and that line's own name.
     grain : (2, 2) float or None
@@ -32,6 +36,7 @@ class Outline:
 
     segments: list[FloatArray]
     labels: list[tuple[int, str]]
+    groups: tuple[int, ...]
     home: int | None
     layer: str = ""
     name: str = ""
@@ -49,11 +54,11 @@ class Outline:
 
 @dataclass(frozen=True)
 class Open:
-    """A line that no other closes: its points (k, 2), mm on the page, its name and the number of its group."""
+    """A line that no other closes: its points (k, 2), mm on the page, its name and the numbers of its groups."""
 
     points: FloatArray
     name: str
-    home: int | None
+    groups: tuple[int, ...]
 
 
 def place(at: FloatArray) -> str:
@@ -105,7 +110,7 @@ def closed_lines(drawing: Drawing) -> tuple[list[Outline], list[Open]]:
                 outlines.append(_outline(chain, home, drawing))
             else:
                 points = np.concatenate([flat(segment) for _, line in chain for segment in line.run.segments])
-                open_ones.append(Open(points, next((one.name for _, one in chain if one.name), ""), home))
+                open_ones.append(Open(points, next((one.name for _, one in chain if one.name), ""), chain[0][1].groups))
     return outlines, open_ones
 
 
@@ -121,7 +126,7 @@ def _outline(lines: Sequence[tuple[int, Drawn]], home: int | None, drawing: Draw
             labels.append((number, line.name if len(lines) > 1 else ""))
     segments[-1] = np.concatenate([segments[-1][:-1], segments[0][:1]])
     first = lines[0][1]
-    return Outline(segments, labels, home, _layer(first, drawing))
+    return Outline(segments, labels, first.groups, home, _layer(first, drawing))
 
 
 def _chains(lines: list[tuple[int, Drawn]]) -> list[list[tuple[int, Drawn]]]:
@@ -154,10 +159,11 @@ def _grown(chain: list[tuple[int, Drawn]], left: list[tuple[int, Drawn]]) -> lis
 
 
 def _home(line: Drawn, drawing: Drawing) -> int | None:
-    """The innermost group that has a name and is no layer of sew or cut lines."""
-    for group in line.groups:
-        name = drawing.groups[group].name
-        if name and not CUT.search(name) and not SEW.search(name):
+    """The innermost group that has a name, and is no layer: of sew or cut lines, or as "front.marks" in "front"."""
+    names = [drawing.groups[group].name for group in line.groups]
+    for i, (group, name) in enumerate(zip(line.groups, names, strict=True)):
+        part = any(outer and name.startswith(f"{outer}.") for outer in names[i + 1 :])
+        if name and not part and not CUT.search(name) and not SEW.search(name):
             return group
     return None
 

@@ -92,7 +92,8 @@ def _name_by_group(outlines: list[Outline], drawing: Drawing) -> None:
             homes[outline.home].append(outline)
     for home, lines in homes.items():
         outer = [one for one in lines if not any(within(one, other) for other in lines)]
-        if len(outer) == 1:
+        # What lies on an outline of a group further out is a mark on it.
+        if len(outer) == 1 and not any(o.home in outer[0].groups and within(outer[0], o) for o in outlines):
             outer[0].name = tidy(drawing.groups[home].name)
 
 
@@ -116,12 +117,12 @@ def _sort_open(open_ones: list[Open], panels: list[Outline], drawing: Drawing) -
     for line in open_ones:
         owner = next((panel for panel in panels if _is_on(line, panel)), None)
         if owner is None:
-            group = drawing.groups[line.home].name if line.home is not None else ""
+            group = next((drawing.groups[i].name for i in line.groups if drawing.groups[i].name), "")
             first, last = line.points[[0, -1]]
             raise DraftError(
                 f"The {line.name or group or _words_in(line.points, drawing.words) or 'line'} is open: it begins at "
-                f"{place(first)}, and ends at ({last[0]:.1f}, {last[1]:.1f}), {np.linalg.norm(last - first):.2f} mm away. "
-                "Close it, or join it to the lines it should meet."
+                f"{place(first)}, and ends at ({last[0]:.1f}, {last[1]:.1f}), {np.linalg.norm(last - first):.2f} mm "
+                "away. Close it, or join it to the lines it should meet."
             )
         if GRAIN.search(line.name):
             owner.grain = line.points[[0, -1]]
@@ -130,7 +131,7 @@ def _sort_open(open_ones: list[Open], panels: list[Outline], drawing: Drawing) -
 def _is_on(line: Open, panel: Outline) -> bool:
     """Whether an open line is a mark on a panel: in its group or touching it, and no larger."""
     small = np.prod(np.ptp(line.points, axis=0)) <= np.prod(np.ptp(panel.box, axis=0))
-    return bool(small and ((line.home is not None and panel.home == line.home) or _touches(panel, line.points)))
+    return bool(small and (panel.home in line.groups or _touches(panel, line.points)))
 
 
 def _words_in(points: FloatArray, words: Iterable[Written]) -> str:

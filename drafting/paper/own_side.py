@@ -19,6 +19,7 @@ from .own_outline import Outline
 from .own_words import tidy
 
 CORNER = math.radians(20)  # a line that turns by more has a corner; flattened curves turn by less
+MEANT = 0.02  # mm: a length that ends so near to a drawn point ends on it
 STRAIGHT = math.radians(0.01)  # a point on a straight line that turns by less was set to part it
 
 
@@ -73,19 +74,21 @@ def named_sides(panel: str, sides: Sequence[Edge], names: Sequence[str]) -> tupl
     """
     outline = np.concatenate([*(edge.points[:-1] for edge in sides), sides[0].points[:1]])
     corners = np.cumsum([0.0, *(edge.length for edge in sides)])
+    drawn = stations(outline)
     at, ends, called = 0.0, [0.0], []
     for text in names:
         name, length = _name_and_length(panel, text)
         beyond = corners[corners > at + 1e-3]
         if length is None and not len(beyond):
             break
-        at = float(beyond[0]) if length is None else at + length
+        at = float(beyond[0]) if length is None else _on_point(at + length, drawn)
         ends.append(at)
         called.append(name)
     if len(called) < len(names) or abs(at - corners[-1]) > 0.1:
+        lengths = ", ".join(format_length(edge.length) for edge in sides)
         raise DraftError(
             f"The {panel}'s list of {len(names)} edges does not go round it once: it has {len(sides)} sides between "
-            f"corners, counter-clockwise from the lower left, of {', '.join(format_length(edge.length) for edge in sides)}. "
+            f"corners, counter-clockwise from the lower left, of {lengths}. "
             "Name each, or give the length of one that ends before a corner."
         )
     ends[-1] = float(corners[-1])
@@ -108,6 +111,12 @@ def refuse_twice(panel: str, edges: Sequence[Edge]) -> None:
 
 def _joined(parts: list[tuple[str, FloatArray]]) -> list[tuple[str, list[tuple[str, FloatArray]]]]:
     return [(name, list(run)) for name, run in groupby(parts, key=lambda part: part[0])]
+
+
+def _on_point(at: float, drawn: FloatArray) -> float:
+    """The drawn point that is meant by a length measured to it and rounded, else the length itself."""
+    nearest = float(drawn[np.abs(drawn - at).argmin()])
+    return nearest if abs(nearest - at) < MEANT else at
 
 
 def _between(outline: FloatArray, start: float, end: float) -> FloatArray:
