@@ -17,6 +17,7 @@ from ..pattern.panel import FloatArray
 from ..pattern.tolerance import TOLERANCE
 
 QUARTER = math.pi / 8  # an arc is parted into curves of no more than this angle, 1e-7 of its radius off
+SAME = 1e-9  # of a coordinate: rounding
 MOST_POINTS = 3000  # of one outline; crossings are looked for between all of them
 
 _NUMBER = re.compile(r"[\s,]*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)")
@@ -110,8 +111,12 @@ def ellipse_run(cx: float, cy: float, rx: float, ry: float) -> list[Run]:
 
 def _run(segments: list[FloatArray], closed: bool) -> list[Run]:
     """The run of those segments that have a length, closed by a straight piece where that is missing."""
-    if closed and segments and not np.array_equal(segments[0][0], segments[-1][-1]):
-        segments = [*segments, np.array([segments[-1][-1], segments[0][0]])]
+    if closed and segments:
+        end, gap = segments[0][0], segments[-1][-1] - segments[0][0]
+        if np.abs(gap).max() > SAME * (1 + np.abs(end).max()):
+            segments = [*segments, np.array([segments[-1][-1], end])]
+        else:  # an ellipse ends where it began but for rounding
+            segments = [*segments[:-1], np.concatenate([segments[-1][:-1], [end]])]
     kept = tuple(s for s in segments if np.ptp(s, axis=0).max() > 0)
     return [Run(kept, closed)] if kept else []
 

@@ -14,6 +14,7 @@ from .own_curve import flat
 from .own_drawing import Drawing, Drawn
 
 JOIN = 0.1  # mm: ends of lines nearer than this were meant to meet, half a pencil line
+ONE_POINT = 1e-3  # mm: what is drawn smaller is a point that was set twice
 CUT, SEW = re.compile(r"cut[\s._-]*line", re.IGNORECASE), re.compile(r"sew[\s._-]*line", re.IGNORECASE)
 
 
@@ -120,6 +121,8 @@ def _outline(lines: Sequence[tuple[int, Drawn]], home: int | None, drawing: Draw
     labels = []
     for number, line in lines:
         for segment in line.run.segments:
+            if np.ptp(segment, axis=0).max() < ONE_POINT:
+                continue
             if segments:
                 segment = np.concatenate([segments[-1][-1:], segment[1:]])
             segments.append(segment)
