@@ -8,13 +8,12 @@ import numpy as np
 
 from ..pattern.panel import FloatArray
 from ..units import MM_PER_INCH, format_length
-from .arrange import Sheet, sheet_size
+from .imposition import Imposition
 from .ink import PAGE, TEXT, Ink, Line, Words, arrow_head, circle, rectangle
-from .page import OVERLAP_MM, Page
-from .template import DRILL_MM, Size, Template
+from .template import DRILL_MM, Size
 
 SQUARES = ((50.0, "50 mm"), (2 * MM_PER_INCH, "2 in"))
-WIDE_MM = 108.0
+WIDE_MM, HEAD_MM = 108.0, 24.0
 MAP_HIGH_MM = 42.0
 ROW_MM = 4.4
 TABLE = ("height", "bust_girth", "waist_girth", "hip_girth")
@@ -22,42 +21,35 @@ TABLE = ("height", "bust_girth", "waist_girth", "hip_girth")
 
 def block_size(sizes: Sequence[Size]) -> tuple[float, float]:
     """Width and height of the block, mm."""
-    table = ROW_MM * (len(sizes) + 1.5)
-    return WIDE_MM, 17 + SQUARES[1][0] + 4 + MAP_HIGH_MM + 4 + 4 * ROW_MM + table
+    return WIDE_MM, HEAD_MM + SQUARES[1][0] + 4 + MAP_HIGH_MM + 4 + 4 * ROW_MM + ROW_MM * (len(sizes) + 1.5)
 
 
-def block(
-    sizes: Sequence[Size], sheets: Sequence[Sheet], drawn: Sequence[Template], page: Page, unit: str
-) -> list[Ink]:
-    """The block, its lower left corner at the origin; each box of the sheets but the first is a template."""
+def block(sizes: Sequence[Size], imposed: Imposition, unit: str) -> list[Ink]:
+    """The block, its lower left corner at the origin."""
     top = block_size(sizes)[1]
-    inks: list[Ink] = [
-        Words(title(sizes, unit), np.array([0.0, top - 3]), 5.0, anchor="start", bold=True),
-        Words(
-            "Print at 100 %, not fitted to the page. Measure both squares first.",
-            np.array([0.0, top - 9]),
-            2.8,
-            anchor="start",
-        ),
-        Words(
-            f"{page.name} pages, lines 0.45 mm wide: cut on the middle of the line.",
-            np.array([0.0, top - 13]),
-            2.8,
-            anchor="start",
-        ),
-    ]
-    y = top - 17 - SQUARES[1][0]
+    inks: list[Ink] = [Words(title(sizes, unit), np.array([0.0, top - 3]), 5.0, anchor="start", bold=True)]
+    for k, line in enumerate(_head(imposed)):
+        inks.append(Words(line, np.array([0.0, top - 9 - 3.8 * k]), 2.8, anchor="start"))
+    y = top - HEAD_MM - SQUARES[1][0]
     x = 0.0
     for side, text in SQUARES:
         inks += test_square(np.array([x, y]), side, text)
         x += side + 4
     y -= 4 + MAP_HIGH_MM
-    inks += _page_map(np.array([0.0, y]), sheets, drawn, page)
+    inks += _page_map(np.array([0.0, y]), imposed)
     y -= 4
     inks += _legend(y)
     y -= 4 * ROW_MM
     inks += _table(y, sizes, unit)
     return inks
+
+
+def _head(imposed: Imposition) -> Iterator[str]:
+    yield "Print at 100 %, not fitted to the page. Measure both squares before you cut."
+    yield "Allowances are included: cut on the thick line, sew on the dashed one."
+    if any(sheet.pages > 1 for sheet in imposed.sheets):
+        yield "To join: cut the right or lower page on its long-dashed line, lay it on the same line"
+        yield "of the other page, letter on letter, and glue."
 
 
 def title(sizes: Sequence[Size], unit: str) -> str:
@@ -80,32 +72,21 @@ def test_square(at: FloatArray, side: float, text: str) -> list[Ink]:
     ]
 
 
-def _page_map(at: FloatArray, sheets: Sequence[Sheet], drawn: Sequence[Template], page: Page) -> Iterator[Ink]:
+def _page_map(at: FloatArray, imposed: Imposition) -> Iterator[Ink]:
     """Every sheet small, with its pages' numbers and what lies on them."""
-    sizes = [sheet_size(sheet.columns, sheet.rows, page.window) for sheet in sheets]
+    sizes = [imposed.size(sheet) for sheet in range(len(imposed.sheets))]
     wide, high = sum(size[0] for size in sizes), max(size[1] for size in sizes)
     scale = min((WIDE_MM - 4 * (len(sizes) - 1)) / wide, (MAP_HIGH_MM - 4) / high)
     yield Words("Pages", at + np.array([0.0, MAP_HIGH_MM - 1.5]), 2.5, anchor="start", bold=True)
-    number, x = 1, 0.0
-    for sheet, size in zip(sheets, sizes, strict=True):
-        corner = at + np.array([x, MAP_HIGH_MM - 4 - size[1] * scale])
-        for spot in sheet.spots:
-            if spot.box:
-                template = drawn[spot.box - 1]
-                low = (
-                    template.extent[0] if not spot.turned else np.array([-template.extent[1, 1], template.extent[0, 0]])
-                )
-                for outline in template.outlines[-1:]:
-                    shape = Line(outline, "thin", closed=True, grey=0.88).placed(np.zeros(2), int(spot.turned))
-                    yield shape.placed((spot.at - low) * scale + corner, 0, scale)
-        step = page.window - OVERLAP_MM
-        for row in range(sheet.rows):
-            for column in range(sheet.columns):
-                low = np.array([column * step[0], size[1] - page.window[1] - row * step[1]])
-                yield Line(rectangle(low * scale, (low + page.window) * scale) + corner, "thin", closed=True)
-                yield Words(str(number), (low + page.window / 2) * scale + corner, 3.5, bold=True)
-                number += 1
-        x += size[0] * scale + 4
+    lefts = np.cumsum([0.0, *(size[0] * scale + 4 for size in sizes)])
+    corners = [at + np.array([x, MAP_HIGH_MM - 4 - size[1] * scale]) for x, size in zip(lefts, sizes, strict=False)]
+    for one in imposed.placed:
+        widest = max(one.template.outlines, key=lambda outline: float(np.ptp(outline, axis=0).prod()))
+        yield Line(one.on_sheet(widest) * scale + corners[one.sheet], "thin", PAGE, closed=True, grey=0.88)
+    for tile in imposed.tiles:
+        frame = rectangle(tile.at, tile.at + imposed.page.window) * scale + corners[tile.sheet]
+        yield Line(frame, "thin", PAGE, closed=True)
+        yield Words(str(tile.number), frame.mean(axis=0), 3.5, bold=True, layer=PAGE)
 
 
 def _legend(top: float) -> Iterator[Ink]:

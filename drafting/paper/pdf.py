@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -157,7 +157,7 @@ def _draw(stream: pydyf.Stream, leaf: Leaf, layers: _Layers) -> None:
             stream.rectangle(x0, y0, x1 - x0, y1 - y0)
             stream.clip()
             stream.end()
-        for ink in _by_layer(ink for ink in patch.inks if _shown(ink, patch.window)):
+        for ink in (ink for ink in patch.inks if _shown(ink, patch.window)):
             marks = [mark for mark in (ink.layer, ink.size) if mark in layers.groups]
             for mark in marks:
                 stream.begin_marked_content("OC", f"/{layers.name(mark)}")
@@ -168,11 +168,6 @@ def _draw(stream: pydyf.Stream, leaf: Leaf, layers: _Layers) -> None:
             for _ in marks:
                 stream.end_marked_content()
         stream.pop_state()
-
-
-def _by_layer(inks: Iterable[Ink]) -> list[Ink]:
-    """White and grey areas first, texts last."""
-    return sorted(inks, key=lambda ink: (isinstance(ink, Words), not (isinstance(ink, Line) and ink.grey)))
 
 
 def _shown(ink: Ink, window: FloatArray | None) -> bool:

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..pattern.panel import FloatArray
 
-STEPS = 40  # places tried along the longer side
+STEPS = 40  # places tried each way
 SCALES = (1.0, 0.85, 0.7, 0.55, 0.45, 0.35)
 CLEAR_MM = 1.5
 
@@ -40,8 +40,7 @@ def room_for(
         How much smaller the block must be; the smallest of `SCALES` where it fits nowhere.
     """
     low, high = outline.min(axis=0), outline.max(axis=0)
-    step = float((high - low).max()) / STEPS
-    x, y = (np.arange(low[axis] + step / 2, high[axis], step) for axis in (0, 1))
+    x, y = (low[axis] + (np.arange(STEPS) + 0.5) / STEPS * (high - low)[axis] for axis in (0, 1))
     centres = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
     walls = _legs([np.concatenate([outline, outline[:1]]), *lines])
     centres = centres[_within(outline, centres)]

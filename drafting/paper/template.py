@@ -21,6 +21,7 @@ from .space import room_for
 NAME_MM, LINE_MM, EDGE_MM = 5.0, 3.0, 2.1  # type sizes
 NOTCH_HALF_WIDTH = 1.0
 DRILL_MM = 1.2  # radius of a drill mark
+SAME = 1e-6  # mm
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ class Template:
         )
 
 
-def templates(sizes: Sequence[Size], room: FloatArray, unit: str = "mm") -> list[Template]:
+def templates(sizes: Sequence[Size], room: FloatArray, unit: str = "mm", *, folded: bool = False) -> list[Template]:
     """The templates of all panels, in sewing order.
 
     Parameters
@@ -78,9 +79,12 @@ def templates(sizes: Sequence[Size], room: FloatArray, unit: str = "mm") -> list
     room : (2,) float
         What can be printed on one page, mm: a panel that is the same on both sides of a fold is drawn whole where it
         fits, else to the fold.
+    folded : bool
+        Draw every such panel to the fold.
     """
     panels = [(size, panel) for size in sizes for panel in size.pattern.panels]
     names = dict.fromkeys(panel.name for _, panel in sorted(panels, key=lambda one: one[1].order))
+    room = np.zeros(2) if folded else room
     return [_template([one for one in panels if one[1].name == name], len(sizes) > 1, room, unit) for name in names]
 
 
@@ -124,16 +128,15 @@ def _drawn(panel: Panel, cut: FloatArray, size: Size, fold: Fold | None, tag: st
         if fold is None or fold.keeps(notch.at):
             yield Line(_nick(notch), "thin", CUT, closed=True, grey=0.0, size=tag)
     kept = panel.outline if fold is None else clipped(panel.outline, fold)
+    ties = [ink for point in tie_points(panel, size.pattern) for ink in _drill(point, tag)]
+    yield from ties
     for name, line in inner_lines(panel, size.pattern):
-        if name != "fold" or fold is None or abs(line[0, fold.axis] - fold.level) > 1e-6:
+        if fold is None or abs(line[0, fold.axis] - fold.level) > SAME or abs(line[1, fold.axis] - fold.level) > SAME:
             line = line if fold is None else _cut_short(line, fold)
-            if np.ptp(line, axis=0).max() > 1.0:
-                yield Line(line, "fold" if name == "fold" else "centre", size=tag)
-                yield _line_word(name, line, tag)
+            yield Line(line, "fold" if name == "fold" else "centre", size=tag)
+            yield from _line_words(name, line, ties, tag)
     for level in _sash_levels(panel, size.pattern):
         yield from (Line(line, "place", size=tag) for line in inside(kept, 1, level))
-    for point in tie_points(panel, size.pattern):
-        yield from _drill(point, tag)
 
 
 def _nick(notch: Notch) -> FloatArray:
@@ -157,17 +160,22 @@ def _sash_levels(panel: Panel, pattern: Pattern) -> list[float]:
     return [waist - sashes[0] / 2, waist + sashes[0] / 2]
 
 
-def _line_word(name: str, line: FloatArray, tag: str) -> Words:
-    """The name of an inner line beside it, near its end."""
+def _line_words(name: str, line: FloatArray, taken: Sequence[Ink], tag: str) -> Iterator[Words]:
+    """The name of an inner line beside it, near one of its ends, clear of what is there already."""
     level = abs(line[1, 1] - line[0, 1]) < abs(line[1, 0] - line[0, 0])
-    text = "waist, middle of the sash" if name == "waist" else name
-    width = Words(text, np.zeros(2), EDGE_MM).width + 2
-    text = name if width > np.linalg.norm(line[1] - line[0]) else text
-    if level:
-        end = line[line[:, 0].argmax()]
-        return Words(text, end + np.array([-1.5, 1.4]), EDGE_MM, anchor="end", size=tag)
-    low = line[line[:, 1].argmin()]
-    return Words(text, low + np.array([1.5, 3.0]), EDGE_MM, 90.0, "start", size=tag)
+    along = np.array([1.0, 0.0]) if level else np.array([0.0, 1.0])
+    beside = np.array([0.0, 1.4]) if level else np.array([1.5, 0.0])
+    low, high = line[np.argsort(line @ along)]
+    angle = 0.0 if level else 90.0
+    for text in ("waist, middle of the sash", "waist") if name == "waist" else (name,):
+        for at, anchor in ((low + 2 * along, "start"), (high - 2 * along, "end"), ((low + high) / 2, "middle")):
+            words = Words(text, at + beside, EDGE_MM, angle, anchor, size=tag)
+            apart = all(
+                (words.extent[0] > ink.extent[1]).any() or (words.extent[1] < ink.extent[0]).any() for ink in taken
+            )
+            if apart and words.width < np.linalg.norm(high - low) - 3:
+                yield words
+                return
 
 
 def _cut_short(line: FloatArray, fold: Fold) -> FloatArray:
@@ -189,7 +197,7 @@ def _place_on_fold(cut: FloatArray, fold: Fold) -> Iterator[Ink]:
     inward = np.zeros(2)
     inward[fold.axis] = fold.side
     middle, span = ends.mean(axis=0), float(np.ptp(ends[:, along]))
-    for share in (-0.3, 0.3):
+    for share in (-0.22, 0.22):
         tip = middle.copy()
         tip[along] += share * span
         yield Line(np.array([tip + 6 * inward, tip + 1.5 * inward]), "mark")
