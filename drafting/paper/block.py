@@ -38,7 +38,7 @@ def block(sizes: Sequence[Size], imposed: Imposition, unit: str) -> list[Ink]:
     y -= 4 + MAP_HIGH_MM
     inks += _page_map(np.array([0.0, y]), imposed)
     y -= 4
-    inks += _legend(y)
+    inks += _legend(y, len(sizes))
     y -= 4 * ROW_MM
     inks += _table(y, sizes, unit)
     return inks
@@ -89,10 +89,13 @@ def _page_map(at: FloatArray, imposed: Imposition) -> Iterator[Ink]:
         yield Words(str(tile.number), frame.mean(axis=0), 3.5, bold=True, layer=PAGE)
 
 
-def _legend(top: float) -> Iterator[Ink]:
+def _legend(top: float, count: int) -> Iterator[Ink]:
     """What each line and mark means."""
     rows: list[tuple[list[Ink], str]] = [
-        ([Line(np.array([[0.0, 0.0], [12.0, 0.0]]), "cut0")], "cut here"),
+        (
+            [Line(np.array([[0.0, 0.0], [12.0, 0.0]]), "cut0")],
+            "cut here" if count == 1 else "cut here: by size, see below",
+        ),
         ([Line(np.array([[0.0, 0.0], [12.0, 0.0]]), "sew")], "sew here"),
         ([Line(np.array([[0.0, 0.0], [12.0, 0.0]]), "fold")], "fold"),
         ([Line(np.array([[0.0, 0.0], [12.0, 0.0]]), "centre")], "centre, waist"),

@@ -133,6 +133,12 @@ def extent(inks: Iterable[Ink]) -> FloatArray:
     return np.array([extents[:, 0].min(axis=0), extents[:, 1].max(axis=0)])
 
 
+def overlap(a: Ink, b: Ink) -> bool:
+    """Whether the upright boxes round two inks overlap."""
+    one, two = a.extent, b.extent
+    return bool((one[0] < two[1]).all() and (two[0] < one[1]).all())
+
+
 def rectangle(low: FloatArray, high: FloatArray) -> FloatArray:
     """(4, 2) float: a rectangle's corners, counter-clockwise."""
     return np.array([low, [high[0], low[1]], high, [low[0], high[1]]])

@@ -14,7 +14,7 @@ from ..pattern.pattern import Pattern
 from ..units import format_length
 from .allowance import Allowance, allowances_of, cut_line
 from .halves import Fold, clipped, fold_of, half
-from .ink import CUT, SEW, Ink, Line, Words, arrow_head, circle
+from .ink import CUT, SEW, Ink, Line, Words, arrow_head, circle, overlap
 from .notches import Notch, notches_of
 from .space import room_for
 
@@ -101,25 +101,35 @@ def _template(nested: list[tuple[Size, Panel]], many: bool, room: FloatArray, un
     fits = all(_fits(np.ptp(cut, axis=0), room) for cut in cuts)
     fold = None if fits or None in folds else folds[0]
     leading = max(range(len(nested)), key=lambda i: float(np.ptp(cuts[i], axis=0).prod()))
-    inks: list[Ink] = []
-    for (size, panel), cut in zip(nested, cuts, strict=True):
-        inks += _drawn(panel, cut, size, fold, size.label if many else "")
-    if fold is not None:
-        inks += _place_on_fold(cuts[leading], fold)
     lead_size, lead = nested[leading]
-    inks += _edge_words(lead, lead_size.pattern, fold, unit)
-    if many:
-        inks += _size_words(nested, fold)
-    inks += _named(lead, lead_size.pattern, fold, [size.label for size, _ in nested], inks)
+    inks: list[Ink] = [] if fold is None else list(_place_on_fold(cuts[leading], fold))
+    taken = tuple(inks)
+    for (size, panel), cut in zip(nested, cuts, strict=True):
+        inks += _drawn(panel, cut, size, fold, taken, size.label if many else "")
+    labels = list(_size_words(nested, fold)) if many else []
+    inks += [*labels, *_edge_words(lead, lead_size.pattern, fold, labels, unit)]
+    inks += _grain(lead, lead_size.pattern, fold)
+    walls = [
+        ink.points for ink in inks if isinstance(ink, Line) and not (_bounds(ink) and ink.size in ("", lead_size.label))
+    ]
+    walls += [np.concatenate([ink.corners, ink.corners[:1]]) for ink in inks if isinstance(ink, Words)]
+    inks += _named(lead, lead_size.pattern, fold, [size.label for size, _ in nested], walls)
     outlines = tuple(cut if fold is None else clipped(cut, fold) for cut in cuts)
     return Template(lead.name, tuple(inks), outlines, fold)
+
+
+def _bounds(line: Line) -> bool:
+    """Whether a line is a panel's own outline rather than something inside it."""
+    return line.layer in (CUT, SEW)
 
 
 def _fits(size: FloatArray, room: FloatArray) -> bool:
     return bool((size <= room).all() or (size[::-1] <= room).all())
 
 
-def _drawn(panel: Panel, cut: FloatArray, size: Size, fold: Fold | None, tag: str) -> Iterator[Ink]:
+def _drawn(
+    panel: Panel, cut: FloatArray, size: Size, fold: Fold | None, taken: Sequence[Ink], tag: str
+) -> Iterator[Ink]:
     """All that differs from size to size."""
     for outline, pen, layer in ((cut, f"cut{size.place}", CUT), (panel.outline, "sew", SEW)):
         points = outline if fold is None else half(outline, fold)
@@ -134,7 +144,7 @@ def _drawn(panel: Panel, cut: FloatArray, size: Size, fold: Fold | None, tag: st
         if fold is None or abs(line[0, fold.axis] - fold.level) > SAME or abs(line[1, fold.axis] - fold.level) > SAME:
             line = line if fold is None else _cut_short(line, fold)
             yield Line(line, "fold" if name == "fold" else "centre", size=tag)
-            yield from _line_words(name, line, ties, tag)
+            yield from _line_words(name, line, [*ties, *taken], tag)
     for level in _sash_levels(panel, size.pattern):
         yield from (Line(line, "place", size=tag) for line in inside(kept, 1, level))
 
@@ -167,7 +177,8 @@ def _line_words(name: str, line: FloatArray, taken: Sequence[Ink], tag: str) -> 
     beside = np.array([0.0, 1.4]) if level else np.array([1.5, 0.0])
     low, high = line[np.argsort(line @ along)]
     angle = 0.0 if level else 90.0
-    for text in ("waist, middle of the sash", "waist") if name == "waist" else (name,):
+    texts = ("waist, middle of the sash", "waist") if name == "waist" else (name,)
+    for text in (f"{name}, {tag}", name) if tag and name == "waist" else texts:
         for at, anchor in ((low + 2 * along, "start"), (high - 2 * along, "end"), ((low + high) / 2, "middle")):
             words = Words(text, at + beside, EDGE_MM, angle, anchor, size=tag)
             apart = all(
@@ -206,17 +217,20 @@ def _place_on_fold(cut: FloatArray, fold: Fold) -> Iterator[Ink]:
     yield Words(text, middle + 2.2 * inward, EDGE_MM, 90.0 if along == 1 else 0.0)
 
 
-def _edge_words(panel: Panel, pattern: Pattern, fold: Fold | None, unit: str) -> Iterator[Words]:
-    """Each edge's name and allowance, in the allowance."""
+def _edge_words(
+    panel: Panel, pattern: Pattern, fold: Fold | None, taken: Sequence[Words], unit: str
+) -> Iterator[Words]:
+    """Each edge's name and allowance, in the allowance, clear of notches and of the words that are there already."""
     allowances = allowances_of(pattern, panel)
     notches = notches_of(pattern, panel, allowances)
     for edge in panel.edges:
-        taken = [notch.along for notch in notches if notch.edge == edge.name]
         allowance = allowances[edge.name]
+        hits = [notch.along for notch in notches if notch.edge == edge.name]
         text = f"{edge.name.replace('_', ' ')} {format_length(allowance.mm, unit)}"
-        for words in (text, format_length(allowance.mm, unit)):
-            if (found := _in_strip(edge, allowance, words, taken, fold)) is not None:
-                yield found
+        found = (_in_strip(edge, allowance, words, hits, fold) for words in (text, format_length(allowance.mm, unit)))
+        for words in found:
+            if words is not None and not any(overlap(words, other) for other in taken):
+                yield words
                 break
 
 
@@ -266,25 +280,33 @@ def _size_words(nested: list[tuple[Size, Panel]], fold: Fold | None) -> Iterator
                 yield Words(found.text, found.at, found.height, found.angle, bold=True, size=size.label)
 
 
-def _named(panel: Panel, pattern: Pattern, fold: Fold | None, labels: list[str], drawn: list[Ink]) -> Iterator[Ink]:
-    """The grain line, and the block that names the panel."""
+def _named(
+    panel: Panel, pattern: Pattern, fold: Fold | None, labels: list[str], walls: list[FloatArray]
+) -> Iterator[Words]:
+    """The block that names the panel."""
     outline = panel.outline if fold is None else clipped(panel.outline, fold)
-    lines = [ink.points for ink in drawn if isinstance(ink, Line) and ink.layer not in (CUT, SEW)]
-    boxes = [np.concatenate([ink.corners, ink.corners[:1]]) for ink in drawn if isinstance(ink, Words)]
-    grain = panel.grain if fold is None else _cut_short(panel.grain, fold)
-    if fold is not None:
-        grain = grain + 0.12 * (grain.mean(axis=0) - grain) * 2
-    yield from _grain(grain)
-    size = ", ".join(labels) if len(labels) < 4 else f"{labels[0]} to {labels[-1]}"
+    size = ", ".join(labels) if len(labels) < 3 else f"{labels[0]} to {labels[-1]}"
     block = [
         (f"{panel.order}  {panel.name}", NAME_MM, True),
         (cut_words(panel, fold), LINE_MM, False),
         (f"{pattern.garment}, {size}", LINE_MM, False),
     ]
-    yield from _block(block, outline, [*lines, *boxes, grain], grain.mean(axis=0))
+    return _block(block, outline, walls, panel.grain.mean(axis=0))
 
 
-def _grain(grain: FloatArray) -> Iterator[Ink]:
+def _grain(panel: Panel, pattern: Pattern, fold: Fold | None) -> Iterator[Ink]:
+    """The grain line, beside a fold that runs along it."""
+    grain = panel.grain
+    across = (
+        np.array([0.0, 1.0])
+        if abs(grain[1, 0] - grain[0, 0]) > abs(grain[1, 1] - grain[0, 1])
+        else np.array([1.0, 0.0])
+    )
+    if any(np.abs((line - grain[0]) @ across).max() < 1.0 for _, line in inner_lines(panel, pattern)):
+        grain = grain + across * float(np.ptp(panel.outline @ across)) / 4
+    if fold is not None:
+        grain = _cut_short(grain, fold)
+        grain = grain + 0.24 * (grain.mean(axis=0) - grain)
     yield Line(grain, "mark")
     way = grain[1] - grain[0]
     head = min(3.0, float(np.linalg.norm(way)) / 4)
