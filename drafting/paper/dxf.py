@@ -8,7 +8,9 @@ in millimetres.
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
@@ -41,25 +43,37 @@ def pattern_dxf(sizes: Sequence[Size]) -> str:
     """The DXF text (release 12, ASCII); in a set every size has blocks of its own."""
     import ezdxf  # heavy, and only needed here
 
-    document: Any = ezdxf.new("R12", units=0)  # release 12 knows no units: a drawing unit is 1 mm
-    document.header["$MEASUREMENT"] = 1  # metric
-    for number in LAYERS.values():
-        document.layers.add(number)
-    sheet, x = document.modelspace(), 0.0
-    for size in sizes:
-        for panel in size.pattern.panels:
-            cut = cut_line(panel, allowances_of(size.pattern, panel))
-            name = block_name(panel, size, many=len(sizes) > 1)
-            _fill(document.blocks.new(name), panel, size, cut)
-            sheet.add_blockref(name, (x - float(cut[:, 0].min()), 0.0), dxfattribs={"layer": LAYERS["boundary"]})
-            x += float(np.ptp(cut[:, 0])) + GAP_MM
-    fixed, ezdxf.options.write_fixed_meta_data_for_testing = ezdxf.options.write_fixed_meta_data_for_testing, True
-    try:  # no date: the same pattern gives the same file
+    with _undated(ezdxf):
+        # Release 12 knows no units: a drawing unit is 1 mm.
+        document = ezdxf.new("R12", units=0)
+        document.header["$MEASUREMENT"] = 1  # metric
+        for number in LAYERS.values():
+            document.layers.add(number)
+        sheet, x = document.modelspace(), 0.0
+        for size in sizes:
+            for panel in size.pattern.panels:
+                cut = cut_line(panel, allowances_of(size.pattern, panel))
+                name = block_name(panel, size, many=len(sizes) > 1)
+                _fill(document.blocks.new(name), panel, size, cut)
+                sheet.add_blockref(name, (x - float(cut[:, 0].min()), 0.0), dxfattribs={"layer": LAYERS["boundary"]})
+                x += float(np.ptp(cut[:, 0])) + GAP_MM
         held = io.StringIO()
         document.write(held)
-        return held.getvalue()
+    return held.getvalue()
+
+
+@contextmanager
+def _undated(ezdxf: Any) -> Iterator[None]:
+    """No date in the file, so that the same pattern gives the same bytes; and no word about units, which we know."""
+    log = logging.getLogger("ezdxf")
+    level, dated = log.level, ezdxf.options.write_fixed_meta_data_for_testing
+    log.setLevel(logging.ERROR)
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = fixed
+        log.setLevel(level)
+        ezdxf.options.write_fixed_meta_data_for_testing = dated
 
 
 def block_name(panel: Panel, size: Size, *, many: bool) -> str:

@@ -119,24 +119,24 @@ def _sewing(pattern: Pattern, group: list[Seam], unit: str) -> Step:
     if roles == {"sleeve"}:
         text = (
             f"Fold each {first} along its fold, right sides facing. Sew {edges} in one go, round the corner. "
-            f"{_openings(pattern, group)}Cut the corner off beyond the stitches, press, turn the {first} to the right side "
-            "and push the corner out."
+            f"{_openings(pattern, group)}Cut the corner off beyond the stitches, press, turn the {first} to the right "
+            "side and push the corner out."
         )
         return Step(f"Close the {first}s", text, tuple(group))
     if roles == {"sleeve", "trunk"}:
         sleeve = second if pattern.panel(second).role == "sleeve" else first
         text = (
-            f"Lay a {sleeve} on the body, right sides facing, the notch at its fold on the shoulder seam. Sew from one end "
-            f"of the armhole to the other. {_openings(pattern, group)}Do the same on the other side. Press the allowances "
-            f"towards the {sleeve}."
+            f"Lay a {sleeve} on the body, right sides facing, the notch at its fold on the shoulder seam. Sew from one "
+            f"end of the armhole to the other. {_openings(pattern, group)}Do the same on the other side. Press the "
+            f"allowances towards the {sleeve}."
         )
         return Step(f"Set in the {sleeve}s", text, tuple(group))
     both, where = (
         ("both " + first + "s", "") if first == second else (f"the {first} and the {second}", ", left and right")
     )
     text = (
-        f"Lay {both} together, right sides facing, notch on notch. Sew the {edges}{where}. {_openings(pattern, group)}"
-        "Press the allowances open."
+        f"Lay {both} together, right sides facing, notch on notch. Sew the {edges}{where}. "
+        f"{_openings(pattern, group)}Press the allowances open."
     )
     return Step(f"Sew the {edges} seam" + ("" if first == second else "s"), text, tuple(group))
 
@@ -150,10 +150,10 @@ def _banding(pattern: Pattern, group: list[Seam], unit: str) -> Step:
     inside = next((allowances[name].mm for name in free if "end" not in name), 0.0)
     text = (
         f"Press the long edge without notches in by {format_length(inside, unit)}, and both ends by "
-        f"{format_length(turned, unit)}. Pin the notched edge to the neckline, right sides facing: the middle notch on the "
-        "centre back, the notches beside it on the shoulder seams, the pressed ends at the ends of the slopes. Sew it, and "
-        "clip the curve of the back neck to 1 mm before the stitches. Fold the band along its fold to the inside, so that "
-        "it covers the seam, and sew it down by hand."
+        f"{format_length(turned, unit)}. Pin the notched edge to the neckline, right sides facing: the middle notch on "
+        "the centre back, the notches beside it on the shoulder seams, the pressed ends at the ends of the slopes. Sew "
+        "it, and clip the curve of the back neck to 1 mm before the stitches. Fold the band along its fold to the "
+        "inside, so that it covers the seam, and sew it down by hand."
     )
     return Step(f"Sew on the {band.name}", text, tuple(group))
 
@@ -165,8 +165,9 @@ def _turning(pattern: Pattern, chosen: Sequence[tuple[Panel, Edge]], title: str,
     else:
         edges = dict.fromkeys(_whole(edge.name) for _, edge in chosen)
         panels = {edge: [panel.name for panel, each in chosen if _whole(each.name) == edge] for edge in edges}
-        names = _listed(f"the {edge} of {_listed(panels[edge])}" for edge in edges)
-    once = f"Turn under {format_length(round(FIRST_TURN * wide), unit)} of the raw edge, then turn it once more along the sew line"
+        names = _listed(f"the {edge} edge of {_listed(panels[edge])}" for edge in edges)
+    first = format_length(round(FIRST_TURN * wide), unit)
+    once = f"Turn under {first} of the raw edge, then turn it once more along the sew line"
     how = once if wide >= NARROWEST_MM else "Turn the raw edge in along the sew line"
     text = f"{how}: {names}. Press, and stitch close to the inner fold, or by hand with small hidden stitches."
     return Step(title, text, turned=tuple((panel.name, edge.name) for panel, edge in chosen))
@@ -175,7 +176,7 @@ def _turning(pattern: Pattern, chosen: Sequence[tuple[Panel, Edge]], title: str,
 def _closing(pattern: Pattern) -> Step:
     said = _listed(f"{_piece(tie.a[0])} above, {_piece(tie.b[0])} below" for tie in pattern.ties)
     text = (
-        f"Try the {pattern.garment} on the doll and see whether the marked points meet; move them where the cloth lies best. "
+        f"Try the {pattern.garment} on the doll: the marked points meet; move them where the cloth lies best. "
         f"Then sew on {len(pattern.ties)} small snaps or pairs of thin ribbons ({said})."
     )
     return Step("Sew on ties or snaps", text, ties=True)
