@@ -20,7 +20,7 @@ PENS: dict[str, tuple[float, tuple[float, ...]]] = {
     "sew": (0.2, (1.6, 1.0)),
     "thin": (0.15, ()),
     "mark": (0.25, ()),
-    "bold": (0.9, ()),
+    "bold": (0.8, ()),
     "centre": (0.2, (6.0, 1.2, 1.0, 1.2)),
     "fold": (0.3, (4.0, 1.5)),
     "place": (0.2, (0.4, 1.0)),
@@ -131,6 +131,12 @@ def extent(inks: Iterable[Ink]) -> FloatArray:
     """(2, 2) float: smallest and largest x and y of them all."""
     extents = np.array([ink.extent for ink in inks])
     return np.array([extents[:, 0].min(axis=0), extents[:, 1].max(axis=0)])
+
+
+def overlap(a: Ink, b: Ink) -> bool:
+    """Whether the upright boxes round two inks overlap."""
+    one, two = a.extent, b.extent
+    return bool((one[0] < two[1]).all() and (two[0] < one[1]).all())
 
 
 def rectangle(low: FloatArray, high: FloatArray) -> FloatArray:
