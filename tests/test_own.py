@@ -13,8 +13,13 @@ from robes import draft
 from shapely import Polygon
 
 from drafting.errors import DraftError
+from drafting.paper.layout import Spread
+from drafting.paper.layout_pieces import cut_lines, lay_pattern
 from drafting.paper.own import read_drawing
 from drafting.paper.own_write import plan_toml
+from drafting.paper.svg import pattern_svg
+from drafting.paper.template import Size
+from drafting.pattern.drawing import pattern_png
 from drafting.pattern.record import pattern_record, read_record
 
 # An A-line skirt half, drawn in three ways: 50 wide above, 80 below, 100 long; its lower left corner at (20, 150).
@@ -305,12 +310,15 @@ ROBES = {
 }
 
 
+@pytest.mark.parametrize(
+    "draw", [pattern_drawing, lambda pattern: pattern_svg([Size("420 mm", pattern)])], ids=["plain", "ours"]
+)
 @pytest.mark.parametrize("name", ROBES)
-def test_a_pattern_drawn_and_read_is_the_same_pattern(name, tmp_path):
+def test_a_pattern_drawn_and_read_is_the_same_pattern(name, draw, tmp_path):
     pattern = draft(ROBES[name])
     pattern = read_record(json.loads(json.dumps(pattern_record(pattern))))
     path = tmp_path / "robe.svg"
-    path.write_text(pattern_drawing(pattern))
+    path.write_text(draw(pattern))
     path.with_suffix(".toml").write_text(plan_toml(pattern))
     read = read_drawing(path)
     assert read.garment == "robe"
@@ -347,3 +355,22 @@ def test_any_panel_is_read_as_it_was_drawn(data, tmp_path):
     assert panel.outline[:, 0].min() == pytest.approx(0)
     assert panel.outline[:, 1].max() == pytest.approx(0)
     assert sum(edge.length for edge in panel.edges) == pytest.approx(true.length, rel=1e-4)
+
+
+def test_a_set_of_sizes_is_refused(tmp_path):
+    sizes = [Size("420 mm", draft()), Size("450 mm", draft(hip_girth=320.0), 1)]
+    path = tmp_path / "set.svg"
+    path.write_text(pattern_svg(sizes))
+    with pytest.raises(DraftError, match=r"The back has 2 sew lines. Keep those of one size"):
+        read_drawing(path)
+
+
+def test_a_drawn_pattern_goes_all_the_way_to_the_cloth(tmp_path):
+    words = "<text x='20' y='50'>cut 2</text><text x='90' y='50'>cut 2</text><text>sew front.2 to back.2</text>"
+    pattern = read_drawing(write(tmp_path, TWO + words))
+    assert json.loads(json.dumps(pattern_record(pattern)))["unit"] == "mm"
+    layout = lay_pattern(pattern, cut_lines(pattern), Spread(200.0, gap=0))
+    # Cut with a seam's 6 mm at the sewn sides and a hem's 10 mm at the others, as drafted panels are.
+    assert [tuple(np.round(np.ptp(p.outline, axis=0), 3)) for p in layout.placements] == [(66.0, 120.0)] * 4
+    assert layout.length == pytest.approx(240)
+    assert pattern_png(pattern)[:4] == b"\x89PNG"

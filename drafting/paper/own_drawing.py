@@ -35,8 +35,8 @@ MOST_USES = 5000  # copies of shapes that are drawn once and used again
 UNDRAWN = {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "metadata", "style", "script", "title", "desc"}
 # Names that drawing programs give by themselves.
 GIVEN = re.compile(
-    r"(layer|path|rect|rectangle|circle|ellipse|polygon|polyline|line|group|g|svg|text|tspan|use|clone|shape|object|curve|"
-    r"page|artboard|image|drawing|canvas|root|id)?s?[\s_-]*\d*([\s_.-]+\d+)*",
+    r"((layer|path|rect|rectangle|circle|ellipse|polygon|polyline|line|group|g|svg|text|tspan|use|clone|shape|object|"
+    r"curve|page|artboard|image|drawing|canvas|root|id)s?)?[\s_-]*\d*([\s_.-]+\d+)*",
     re.IGNORECASE,
 )
 _TRANSFORM = re.compile(r"(\w+)\s*\(([^)]*)\)")
