@@ -214,6 +214,14 @@ REFUSED = {
         "by its page the test square of 50 mm is 40.00 mm",
     ),
     "no square": (TWO + '<rect id="test 50mm" x="150" y="10" width="50" height="40"/>', "make it a square"),
+    "boundless": ('<g transform="scale(1e999)"><path id="front" d="M1 1H9V9Z"/></g>', "a scale without bounds"),
+    "boundless point": (
+        '<polygon id="front" points="1,1 9,1e999 9,9"/>',
+        "front: one of its points lies infinitely far",
+    ),
+    "boundless length": ('<rect id="front" width="1e999" height="5"/>', 'its width is "1e999", which is no length'),
+    "flat": ('<path id="front" transform="scale(1 0)" d="M10 10H60V110Z"/>', "The front"),
+    "a point": ('<path id="front" d="M10 10h1e-5v1e-5z"/>', "holds no closed outline"),
     "only a cut line": (
         f'<g id="cut line"><polygon id="front" points="{POINTS}"/></g>',
         "a cut line without a sew line",

@@ -79,6 +79,8 @@ def path_runs(data: str) -> list[Run]:
 def polygon_run(numbers: str, *, closed: bool) -> list[Run]:
     """The run of a polygon's or polyline's "points"."""
     values = [float(number) for number in _NUMBER.findall(numbers)]
+    if not np.isfinite(values).all():
+        raise DraftError("one of its points lies infinitely far away; draw it again")
     points = np.array(values[: len(values) // 2 * 2]).reshape(-1, 2)
     return _run([points[i : i + 2] for i in range(len(points) - 1)], closed)
 

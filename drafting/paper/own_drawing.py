@@ -216,14 +216,17 @@ class _Walker:
         """A length in user units, 0 where there is none."""
         text = node.get(name, "0")
         number, unit = _measure(text)
-        if number is None or unit not in UNITS:
+        if number is None or unit not in UNITS or not math.isfinite(number):
             raise DraftError(f'its {name} is "{text}", which is no length')
         return number if unit in NO_SIZE else number * UNITS[unit] / PIXEL
 
     def transform(self, node: Node) -> FloatArray:
         matrix = IDENTITY
         for name, numbers in _TRANSFORM.findall(node.get("transform")):
-            matrix = _times(matrix, self.one_transform(name, [float(n) for n in _FIGURE.findall(numbers)]))
+            one = self.one_transform(name, [float(n) for n in _FIGURE.findall(numbers)])
+            if not np.isfinite(one).all():
+                raise DraftError(f"{self.file} holds a {name} without bounds. Apply it in the drawing program.")
+            matrix = _times(matrix, one)
         return matrix
 
     def one_transform(self, name: str, numbers: list[float]) -> FloatArray:

@@ -96,6 +96,8 @@ def closed_lines(drawing: Drawing) -> tuple[list[Outline], list[Open]]:
     outlines: list[Outline] = []
     loose: dict[int | None, list[tuple[int, Drawn]]] = defaultdict(list)
     for number, line in enumerate(drawing.lines):
+        if np.ptp(np.concatenate(line.run.segments), axis=0).max() < ONE_POINT:
+            continue
         home = _home(line, drawing)
         first, last = line.run.ends
         if line.run.closed or (len(line.run.segments) > 1 and np.linalg.norm(last - first) <= JOIN):
