@@ -7,6 +7,7 @@ VERBS = {
     "draft": "measure and draft: pattern.json and a drawing of all panels with dimensions",
     "fit": "measure, draft, sew, drape and read the fit: a report with pictures",
     "compare": "drape several values of one option and lay them side by side",
+    "paper": "a pattern to cut from, true to scale: pattern.pdf, .svg, .dxf, and a sewing guide",
     "pictures": "photographs of a fit, for showing it: front, three-quarter, back, detail",
 }
 OTHERS = {
@@ -25,6 +26,7 @@ Pocket Toile: from a scan of a doll to a draft, a robe draped on the doll, and h
     toile.py fit                                      a sample doll, results in toile_out
     toile.py fit my_doll.stl --height 42cm --out fit  your own: .stl .obj .ply .glb
     toile.py draft my_doll.stl --height "16 1/2in" --sleeve_drop 90mm
+    toile.py paper my_doll.stl --height 42cm --page Letter
     toile.py compare my_doll.stl --height 42cm --vary sleeve_drop=60mm,90mm,140mm
 
 Lengths: 82.5mm, 8.25cm, 3 1/4in. All options of a verb: toile.py VERB --help."""

@@ -14,6 +14,7 @@ from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.errors import LengthError, OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
+from drafting.paper.page import Page, read_page
 from drafting.units import format_length, parse_length
 
 from .help import OTHERS, VERBS
@@ -21,6 +22,14 @@ from .help import OTHERS, VERBS
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
+
+
+@dataclass(frozen=True)
+class Also:
+    """Another doll of a set: its scan or pattern, and its true height where that was given."""
+
+    scan: Path
+    height_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -39,6 +48,10 @@ class Request:
         Measures given by hand, mm.
     values : tuple of str
         The values of the option `vary`, as written.
+    page : Page
+        What the pattern is printed on.
+    also : tuple of Also
+        The other dolls of a set.
     """
 
     verb: str
@@ -60,6 +73,8 @@ class Request:
     colour: tuple[float, float, float] | None = None
     printed: Path | None = None
     printed_width_mm: float = 0.0
+    page: Page = read_page("A4")
+    also: tuple[Also, ...] = ()
 
 
 class Reader(argparse.ArgumentParser):
@@ -108,6 +123,8 @@ def read_request(words: Sequence[str]) -> Request:
         colour=_colour(given.colour) if given.colour else None,
         printed=_printed(given.print, given.print_width),
         printed_width_mm=_length("--print-width", given.print_width) if given.print_width else 0.0,
+        page=read_page(given.page),
+        also=tuple(_also(text) for text in given.also),
     )
 
 
@@ -126,7 +143,8 @@ def _reader(verb: str, garment: Garment) -> Reader:
     """All that a verb understands."""
     usage = f"toile.py {verb} [SCAN] [options]"
     reader = Reader(prog=f"toile.py {verb}", usage=usage, description=VERBS[verb], allow_abbrev=False)
-    what = "a fit's folder, or a scan" if verb == "pictures" else "the scan: .stl .obj .ply .glb"
+    whats = {"pictures": "a fit's folder, or a scan", "paper": "the scan, or a pattern.json"}
+    what = whats.get(verb, "the scan: .stl .obj .ply .glb")
     reader.add_argument("scan", nargs="?", metavar="SCAN", help=f"{what}; a sample doll if left out")
     reader.add_argument("--out", default="toile_out", metavar="DIR", help="folder for the results (toile_out)")
     reader.add_argument("--traceback", action="store_true", help="show where an unforeseen error happened")
@@ -149,6 +167,15 @@ def _reader(verb: str, garment: Garment) -> Reader:
     pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")
     pictures.add_argument("--print", metavar="IMAGE", help="a picture of printed cloth (PNG)")
     pictures.add_argument("--print-width", "--print_width", metavar="LENGTH", help="how wide that picture is on cloth")
+    paper = reader.add_argument_group("paper")
+    paper.add_argument("--page", default="A4", help="A4, Letter, A3, A0, or its sides as 210x297mm (A4)")
+    paper.add_argument(
+        "--also",
+        nargs="+",
+        default=[],
+        metavar="SCAN[=HEIGHT]",
+        help="more dolls, nested as sizes on the same sheets: third.glb=60cm, or a pattern.json",
+    )
     reader.add_argument("--vary", metavar="NAME=a,b,c", help="compare: the option to vary and its values")
     groups: dict[str, argparse._ArgumentGroup] = {}
     for option in garment.options:
@@ -243,6 +270,12 @@ def _printed(text: str | None, width: str | None) -> Path | None:
     return Path(text)
 
 
+def _also(text: str) -> Also:
+    """Another doll, SCAN or SCAN=HEIGHT."""
+    scan, sign, height = text.rpartition("=")
+    return Also(Path(scan), _height(height)) if sign else Also(Path(text))
+
+
 def _measure(text: str) -> tuple[str, float]:
     """A measure by hand, NAME=LENGTH."""
     name, sign, value = text.partition("=")
@@ -270,7 +303,8 @@ def _unit_of(height: str | None) -> str:
 
 def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
-    known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
+    known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out"]
+    known += ["--fabric", "--edge", "--page", "--also"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"unknown option {word}: {hint}All options: toile.py {verb} --help"

@@ -9,6 +9,7 @@ from types import ModuleType
 
 from drafting.body.record import measures_csv, measures_record, measures_table
 from drafting.files import write_files
+from drafting.paper.issue import issue
 
 from . import results, work
 from .output import check_folder
@@ -35,6 +36,17 @@ def draft(request: Request, progress: Progress) -> str:
     progress.tell("drawing the panels")
     written = write_files(request.out, results.drafted(body, pattern, request.show))
     return "\n".join([*(f"{rule.name}: {rule.reason}" for rule in pattern.rules), results.where(written)])
+
+
+def paper(request: Request, progress: Progress) -> str:
+    """pattern.pdf, pattern.svg, pattern.dxf and guide.pdf, for one doll or a set of them."""
+    check_folder(request.out)
+    patterns = work.set_of(request, progress)
+    progress.tell("drawing the sheets")
+    issued = issue(patterns, request.garment, request.page, request.show)
+    written = write_files(request.out, issued.files)
+    pages = f"{issued.pages} page{'s' if issued.pages > 1 else ''}"
+    return f"pattern.pdf: {pages} {request.page.name}, to be printed at 100 %\n{results.where(written)}"
 
 
 def fit(request: Request, progress: Progress) -> str:
@@ -99,4 +111,4 @@ def album() -> ModuleType:
     return album
 
 
-RUN = {"measure": measure, "draft": draft, "fit": fit, "compare": compare, "pictures": pictures}
+RUN = {"measure": measure, "draft": draft, "fit": fit, "compare": compare, "paper": paper, "pictures": pictures}

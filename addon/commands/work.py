@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import json
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
-from drafting.errors import OptionError
+from drafting.errors import DraftError, OptionError
 from drafting.fit.fit import Fit, read_fit
 from drafting.pattern.pattern import Pattern
+from drafting.pattern.record import read_record
 
 from .. import road
 from .output import check_folder
@@ -48,6 +51,44 @@ def pattern(request: Request, measured: Body, progress: Progress, **varied: str)
     """The draft, with the options of this call and those varied."""
     progress.tell("drafting")
     return road.pattern_of(measured, request.garment, {**request.options, **varied})
+
+
+def set_of(request: Request, progress: Progress) -> list[tuple[str, Pattern]]:
+    """The drafts of a set with their dolls' names: the first doll's, and those of the others.
+
+    Raises
+    ------
+    OptionError
+        Options were given for a pattern that is drafted already.
+    """
+    dolls = [(request.scan, request.height_mm), *((other.scan, other.height_mm) for other in request.also)]
+    drafted = [path for path, _ in dolls if path.suffix.lower() == ".json"]
+    if drafted and (request.options or request.measures):
+        raise OptionError(f"{drafted[0]} is drafted already; give its scan to draft it with other options or measures")
+    found = []
+    for path, height in dolls:
+        if path in drafted:
+            found.append((path.stem, kept_pattern(path)))
+        else:
+            own = replace(request, scan=path, height_mm=height)
+            found.append((path.stem, pattern(own, body(own, progress), progress)))
+    return found
+
+
+def kept_pattern(path: Path) -> Pattern:
+    """The pattern in a pattern.json.
+
+    Raises
+    ------
+    DraftError
+        There is no such file, or it is not a pattern.
+    """
+    try:
+        return read_record(json.loads(path.read_text(encoding="utf-8")))
+    except OSError as error:
+        raise DraftError(f"{path} cannot be read: {error.strerror}; make one first: toile.py draft") from error
+    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+        raise DraftError(f"{path} is not a pattern.json of ours; make one first: toile.py draft") from error
 
 
 def dress(request: Request, measured: Body, drafted: Pattern, progress: Progress, what: str = "") -> Dressed:

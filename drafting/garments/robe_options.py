@@ -117,7 +117,13 @@ SASH = (
 CLOTH = (
     _length("cloth_thickness", "Cloth thickness", "Cloth", "One layer; three lie under the sash.", 0.3),
     _length("seam_allowance", "Seam allowance", "Cloth", "Doll makers take 3 to 10 mm.", 6.0),
-    _length("hem_allowance", "Hem allowance", "Cloth", "Turned up at hem, wrists and slits.", 10.0),
+    _length(
+        "hem_allowance",
+        "Hem allowance",
+        "Cloth",
+        "Turned up at free edges; a slit or wrist that runs on from a seam keeps its allowance.",
+        10.0,
+    ),
     _length("band_hem", "Neckband hem", "Cloth", "Turned in at each end of the neckband.", 6.0),
     _length(
         "trimming_allowance",

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..units import MM_PER_INCH, format_length
 from .curve import stations, walk
+from .inner import inner_lines, inside, on_fold, tie_points
 from .panel import Edge, FloatArray, Panel
 from .pattern import Pattern
 from .raster import sheet_png
@@ -85,8 +86,8 @@ def _panel_marks(panel: Panel, pattern: Pattern, letter: float, unit: str) -> li
     marks += _dimensions(panel, extent(marks), letter, unit)
     marks += [Stroke(_down(panel.grain)), *_arrows(panel.grain, letter)]
     marks += _ties(panel, pattern, letter)
-    for pen, text, line in _inner_lines(panel, pattern):
-        marks += [Stroke(_down(line), pen), _line_name(text, line, letter)]
+    for name, line in inner_lines(panel, pattern):
+        marks += [Stroke(_down(line), "dashed" if name == "waist" else "centre"), _line_name(name, line, letter)]
     return marks + list(_name(panel, letter))
 
 
@@ -149,24 +150,10 @@ def _arrows(line: FloatArray, letter: float) -> Iterator[Stroke]:
 
 def _ties(panel: Panel, pattern: Pattern, letter: float) -> list[Mark]:
     """A cross where a tie or a snap is sewn on."""
-    ends = {end for tie in pattern.ties for end in (tie.a, tie.b) if end[0].split(".")[0] == panel.name}
-    points = [np.array(point) for point in sorted({(round(x, 3), round(y, 3)) for _, x, y in ends})]
+    points = tie_points(panel, pattern)
     arms = 0.5 * letter * np.array([[[-1, -1], [1, 1]], [[-1, 1], [1, -1]]])
     crosses: list[Mark] = [Stroke(_down(point + arm)) for point in points for arm in arms]
     return crosses + [Lettering("tie", _down(p + 0.9 * letter), 0.9 * letter, anchor="start") for p in points]
-
-
-def _inner_lines(panel: Panel, pattern: Pattern) -> Iterator[tuple[str, str, FloatArray]]:
-    """Pen, name and ends of the centre line, the fold, and the waist on trunk panels."""
-    outline = panel.outline
-    low, high = outline[:, 1].min(), outline[:, 1].max()
-    if panel.role == "trunk":
-        waist = pattern.measures.get("waist_height", math.nan) - pattern.measures.get("shoulder_height", math.nan)
-        name = "fold" if _on_fold(panel) else "centre"
-        yield from (("centre", name, line) for line in _inside(outline, 0, 0.0))
-        yield from (("dashed", "waist", line) for line in _inside(outline, 1, waist))
-    elif panel.role in ("sleeve", "band"):
-        yield from (("centre", "fold", line) for line in _inside(outline, 1, (low + high) / 2))
 
 
 def _line_name(text: str, line: FloatArray, letter: float) -> Lettering:
@@ -175,21 +162,10 @@ def _line_name(text: str, line: FloatArray, letter: float) -> Lettering:
     return Lettering(text, _down(at[0] + 0.8 * letter * side), 0.9 * letter, _upright(way[0]))
 
 
-def _inside(outline: FloatArray, axis: int, level: float) -> list[FloatArray]:
-    """The parts of the line x = level (axis 0) or y = level (axis 1) that lie within an outline, each (2, 2)."""
-    a, b = outline, np.roll(outline, -1, axis=0)
-    cut = (a[:, axis] < level) != (b[:, axis] < level)
-    share = (level - a[cut, axis]) / (b[cut, axis] - a[cut, axis])
-    hits = np.sort(a[cut, 1 - axis] + share * (b[cut, 1 - axis] - a[cut, 1 - axis]))
-    on_rim = np.isclose(outline[:, axis].min(), level) or np.isclose(outline[:, axis].max(), level)
-    ends = [] if on_rim else [np.array([[level, low], [level, high]]) for low, high in hits.reshape(-1, 2)]
-    return [end[:, ::-1] if axis else end for end in ends]
-
-
 def _name(panel: Panel, letter: float) -> Iterator[Lettering]:
     """Order, name and cut count beside the grain line: level where the panel is wide enough, else along the grain."""
     title = f"{panel.order}  {panel.name}"
-    cut = f"cut {panel.cut}" + (" (1 mirrored)" if panel.cut == 2 else " on the fold" if _on_fold(panel) else "")
+    cut = f"cut {panel.cut}" + (" (1 mirrored)" if panel.cut == 2 else " on the fold" if on_fold(panel) else "")
     way = panel.grain[1] - panel.grain[0]
     at = panel.grain[0] + 0.62 * way
     lines = ((title, 1.6, 1.4), (cut, 1.0, -0.6))
@@ -205,14 +181,9 @@ def _name(panel: Panel, letter: float) -> Iterator[Lettering]:
         yield Lettering(f"{title}, {cut}", _down(at + across), 1.2 * letter, _upright(way), bold=True)
 
 
-def _on_fold(panel: Panel) -> bool:
-    """A trunk panel that is cut once is drawn whole and cut on the fold along its centre line."""
-    return panel.cut == 1 and panel.role == "trunk"
-
-
 def _room(panel: Panel, at: FloatArray, side: int) -> float:
     """How far it is from a point level to the panel's outline or its centre line, mm."""
-    stops = [x for line in _inside(panel.outline, 1, at[1]) for x in line[:, 0]] + [0.0]
+    stops = [x for line in inside(panel.outline, 1, at[1]) for x in line[:, 0]] + [0.0]
     return min((side * (x - at[0]) for x in stops if side * (x - at[0]) > 1e-9), default=0.0)
 
 
