@@ -22,6 +22,7 @@ from .help import OTHERS, VERBS
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
+A4 = read_page("A4")
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,7 @@ class Request:
     colour: tuple[float, float, float] | None = None
     printed: Path | None = None
     printed_width_mm: float = 0.0
-    page: Page = read_page("A4")
+    page: Page = A4
     also: tuple[Also, ...] = ()
 
 

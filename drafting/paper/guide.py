@@ -22,6 +22,7 @@ from .steps import steps_of
 from .template import Size
 
 FIGURE_MM = 44.0
+ABREAST = 3  # sizes in one table
 THREAD = 3.0  # metres of thread for a metre of seam or hem, both sides and the ends: common practice, no source
 DRAFTED = (  # of a garment's drafted sizes, those that a finished garment is measured by
     "length",
@@ -85,17 +86,26 @@ def _sizes(flow: Flow, sizes: Sequence[Size]) -> None:
         "Measure your doll with a tape, without clothes: girths level and close, bust and hip where they are widest."
     )
     measures = list(dict.fromkeys(name for size in sizes for name in size.pattern.measures))
-    flow.table(_rows("body measure", measures, [dict(size.pattern.measures) for size in sizes], sizes), _shares(sizes))
+    for some in _abreast(sizes):
+        bodies = [dict(size.pattern.measures) for size in some]
+        flow.table(_rows("body measure", measures, bodies, some, len(sizes)), _shares(some))
     flow.heading("Finished measures", keep=30)
-    drafted = [{rule.name: rule.mm for rule in size.pattern.rules} for size in sizes]
-    names = [name for name in DRAFTED if any(one.get(name) for one in drafted)]
-    flow.table(_rows("of the sewn garment", names, drafted, sizes), _shares(sizes))
+    for some in _abreast(sizes):
+        drafted = [{rule.name: rule.mm for rule in size.pattern.rules} for size in some]
+        names = [name for name in DRAFTED if any(one.get(name) for one in drafted)]
+        flow.table(_rows("of the sewn garment", names, drafted, some, len(sizes)), _shares(some))
+
+
+def _abreast(sizes: Sequence[Size]) -> list[Sequence[Size]]:
+    """Sizes that stand in one table."""
+    return [sizes[k : k + ABREAST] for k in range(0, len(sizes), ABREAST)]
 
 
 def _rows(
-    head: str, names: Sequence[str], values: Sequence[dict[str, float]], sizes: Sequence[Size]
+    head: str, names: Sequence[str], values: Sequence[dict[str, float]], sizes: Sequence[Size], of: int
 ) -> list[list[str]]:
-    heads = ["mm", "in"] if len(sizes) == 1 else [text for size in sizes for text in (size.label, "in")]
+    """A table's rows: a measure a row, mm and inches a size; `of` sizes there are in the set."""
+    heads = ["mm", "in"] if of == 1 else [text for size in sizes for text in (size.label, "in")]
     rows = [[head, *heads]]
     for name in names:
         cells = []

@@ -21,6 +21,7 @@ CURVED = math.radians(30)  # an edge that turns more than this is a curve
 STRAIGHT_ON = math.radians(20)  # where edges meet at less than this there is no corner to match: a notch marks it
 DEEPEST_MM = 3.0  # a nick of 2 to 3 mm: https://www.scribd.com/document/300645296
 CLEAR = 0.5  # of the allowance: a nick stays this far from the sew line
+NARROW_MM = 2.0  # a narrower allowance has no room for a nick: the notch stands outside, as long as this
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ class Notch:
     at, inwards : (2,) float
         Its place on the cut line, and the unit vector towards the sew line.
     depth : float
-        mm.
+        mm; negative where the notch stands outside the cut line.
     """
 
     edge: str
@@ -69,8 +70,7 @@ def notches_of(pattern: Pattern, panel: Panel, allowances: dict[str, Allowance])
     places: dict[tuple[str, float], None] = {}
     for name, along in [*_of_seams(pattern, panel), *_of_ends(pattern, panel)]:
         places[name, round(along, 6)] = None
-    found = [_notch(panel.edge(name), along, allowances[name]) for name, along in places]
-    return [notch for notch in found if notch.depth > 0]
+    return [_notch(panel, panel.edge(name), along, allowances[name].mm) for name, along in places]
 
 
 def sewn_edges(pattern: Pattern, panel: Panel) -> set[str]:
@@ -96,10 +96,18 @@ def _of_ends(pattern: Pattern, panel: Panel) -> Iterator[tuple[str, float]]:
             yield edge.name, 0.0
 
 
-def _notch(edge: Edge, along: float, allowance: Allowance) -> Notch:
+def _notch(panel: Panel, edge: Edge, along: float, allowance: float) -> Notch:
     places, ways = walk(edge.points, [along])
     out = np.array([ways[0, 1], -ways[0, 0]])
-    return Notch(edge.name, along, places[0] + out * allowance.mm, -out, min(DEEPEST_MM, (1 - CLEAR) * allowance.mm))
+    reach = allowance
+    if along == 0:  # where two edges meet almost straight on: on the mitre between them
+        before = panel.edges[panel.edges.index(edge) - 1].points
+        way = (before[-1] - before[-2]) / np.linalg.norm(before[-1] - before[-2])
+        middle = out + np.array([way[1], -way[0]])
+        middle = middle / np.linalg.norm(middle)
+        reach, out = allowance / float(middle @ out), middle
+    depth = -NARROW_MM if allowance < NARROW_MM else min(DEEPEST_MM, (1 - CLEAR) * allowance)
+    return Notch(edge.name, along, places[0] + out * reach, -out, depth)
 
 
 def _turning(edge: Edge) -> float:
