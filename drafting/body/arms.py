@@ -50,6 +50,8 @@ class Limb:
         Taut girth across the centre line at each of its points, mm.
     armpit, shoulder : (3,) float
         Lowest and highest point of the arm root.
+    upper : (3,) float
+        Unit vector up the upper arm; square to it the armpit lies in the last section in which the arm is free.
     lean : (3,) float
         Unit vector that points up the root plane; together with Y it spans the plane.
     faces : (m,) int
@@ -62,6 +64,7 @@ class Limb:
     girth: FloatArray
     armpit: FloatArray
     shoulder: FloatArray
+    upper: FloatArray
     lean: FloatArray
     faces: IntArray
     elbow: float
@@ -96,7 +99,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         loop = _march(vertices, own, start, upper, height)
         if loop is None:
             return None
-        armpit, lean = _armpit(loop, upper, side), _lean(upper, side)
+        armpit, lean, across = _armpit(loop, upper, side), _lean(upper, side), upper
         deep = float(from_tip[own.ravel()[((vertices[own.ravel()] - armpit) ** 2).sum(axis=1).argmin()]])
         mine = mine[farthest[mine] < deep + 0.15 * height]
         own, arm = faces[mine], faces[mine[farthest[mine] < deep + 0.04 * height]]
@@ -110,7 +113,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         tip_vertex = _fingertip(vertices, arm, hand, axis[-1])
         axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
-    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, lean, mine, elbow, wrist)
+    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist)
 
 
 def _rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[FloatArray, float]:

@@ -89,6 +89,11 @@ class Column:
         """(LEVELS,) taut girth at each level, NaN where there is none."""
         return np.where(self.loops >= 0, np.append(self.stack.girth, np.nan)[self.loops], np.nan)
 
+    @cached_property
+    def hollow(self) -> FloatArray:
+        """(LEVELS,) how much longer the skin's own line is than the taut tape, as a share; NaN where there is none."""
+        return np.where(self.loops >= 0, np.append(self.stack.around, np.nan)[self.loops], np.nan) / self.girths - 1
+
     def box(self, level: float) -> FloatArray:
         """(2, 3) lowest and highest corner of the loop nearest to a level."""
         known = np.flatnonzero(self.loops >= 0)

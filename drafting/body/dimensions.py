@@ -15,7 +15,7 @@ import numpy as np
 from ..errors import MeasureError
 from .body import SIDES, Measure
 from .figure import Figure
-from .landmarks import BACK, FRONT, Marks, armpit_level, has_head, neck_ring, outward
+from .landmarks import BACK, FRONT, Marks, above_ears, armpit_level, has_head, neck_ring, outward
 from .taking import (
     UP,
     Taken,
@@ -75,8 +75,7 @@ def head_girth(on: Taking) -> Taken:
     neck = neck_ring(on.figure, on.marks)
     if neck is None or not has_head(on.figure, on.marks):
         raise MeasureError("this doll shows no head")
-    low = neck.level + 0.6 * (on.figure.height - neck.level)
-    return ring_of(on.figure.trunk.extreme(low, on.figure.height, 1))
+    return ring_of(on.figure.trunk.extreme(above_ears(on.figure, neck.level), on.figure.height, 1))
 
 
 @_row

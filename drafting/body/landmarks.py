@@ -27,6 +27,11 @@ HOLLOW = 0.002
 """A leg that is slimmer by this share above its calf shows a knee."""
 CAP = 0.055
 """The knee cap above the hollow, as a share of the inside leg; common practice, no source."""
+FACE = (0.3, 0.6)
+"""Chin and ears lie between these shares of the way from the narrowest of the neck to the crown; drawing teachers' rule
+that the eyes lie half-way up a head, from memory."""
+EAR = 0.005
+"""A section of the head that is hollow by this share of its girth passes ears, or chin and neck."""
 TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
 BENDS = 121
@@ -118,6 +123,14 @@ def has_head(figure: Figure, marks: Mapping[str, FloatArray]) -> bool:
         return False
     girths = figure.trunk.girths[figure.trunk.levels > neck.level]
     return bool(len(girths) and np.nanmax(girths, initial=0.0) > 1.15 * neck.mm)
+
+
+def above_ears(figure: Figure, neck: float) -> float:
+    """The level above the chin and the ears, which leave hollows behind them; a ball has none of either."""
+    trunk, tall = figure.trunk, figure.height - neck
+    share = (trunk.levels - neck) / tall
+    hollow = np.flatnonzero((share > FACE[0]) & (share < FACE[1]) & (trunk.hollow > EAR))
+    return float(trunk.levels[hollow[-1]]) + 0.01 * tall if len(hollow) else neck + FACE[0] * tall
 
 
 def _trunk(figure: Figure, marks: Marks) -> Marks:

@@ -17,6 +17,8 @@ from .sections import cut, cut_each
 from .tape import lay, length, taut, walk
 
 UP = np.array([0.0, 0.0, 1.0])
+FLARE = 0.3
+"""So much of the upper arm, from the joint on, flares into the shoulder; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -96,12 +98,12 @@ def foot_ahead(on: Taking, side: str) -> FloatArray:
 
 
 def upper_arm_tape(on: Taking, side: str) -> Taken:
-    """The longest tape square to the upper arm, from a little below the armpit down."""
+    """The longest tape square to the upper arm, below its flare into the shoulder."""
     limb = on.limb(side)
     upper = limb.axis[0] - walk(limb.axis, limb.elbow)
     upper /= np.linalg.norm(upper)
-    top = max(float((limb.axis[0] - limb.armpit) @ upper), 0) + 0.06 * limb.elbow
-    at = np.linspace(0.85 * limb.elbow, top, 25)
+    below = float((limb.axis[0] - limb.armpit) @ upper) + 0.06 * limb.elbow
+    at = np.linspace(0.85 * limb.elbow, max(below, FLARE * limb.elbow), 25)
     middles = walk(limb.axis, at)
     cuts = cut_each(on.figure.vertices, on.figure.skin.faces[limb.faces], np.tile(upper, (25, 1)), middles)
     rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
