@@ -20,6 +20,12 @@ SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
 SLIM = 0.01
 """The wrist is the middle of all sections within this share of the narrowest."""
+STUCK = 2.6
+"""An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
+HAND_FULL = 1.1
+"""A hand is fuller than the wrist by this factor."""
+STUMP = 0.95
+"""The wrist of an arm without a hand, as a share of its length: a tape must lie before the end."""
 STATIONS = 40
 """Sections along an arm."""
 HAND_SHARE = 0.24
@@ -56,6 +62,8 @@ class Limb:
         Unit vector that points up the root plane; together with Y it spans the plane.
     faces : (m,) int
         Faces that may belong to the arm.
+    hand : bool
+        Whether there is a hand beyond the wrist; else the wrist is where the arm ends.
     """
 
     side: int
@@ -69,6 +77,14 @@ class Limb:
     faces: IntArray
     elbow: float
     wrist: float
+    hand: bool
+
+    def stuck(self, own: FloatArray) -> bool:
+        """Whether the arm lies against the trunk: its root is far too tall, or its `own` vertices take in the trunk."""
+        along = lengths(self.axis)
+        thick = float(np.nanmedian(self.girth[(along > 0.3 * self.elbow) & (along < self.elbow)])) / np.pi
+        tall = float(np.linalg.norm(self.shoulder - self.armpit)) > STUCK * thick
+        return tall or bool((self.side * own[:, 0] < 0.2 * abs(self.armpit[0])).any())
 
     @property
     def arm(self) -> Arm:
@@ -105,7 +121,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         own, arm = faces[mine], faces[mine[farthest[mine] < deep + 0.04 * height]]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
         axis, girth = _centre_line(vertices, arm, axis, joint, armpit, upper)
-        wrist, elbow = _joints(vertices, arm, axis, girth)
+        wrist, elbow, with_hand = _joints(vertices, arm, axis, girth)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
         start = walk(axis, 0.7 * elbow)
@@ -113,7 +129,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         tip_vertex = _fingertip(vertices, arm, hand, axis[-1])
         axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
-    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist)
+    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist, with_hand)
 
 
 def _rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[FloatArray, float]:
@@ -253,12 +269,15 @@ def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[F
     return straight, girth
 
 
-def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float]:
-    """Distances along the axis from the joint to wrist and elbow."""
+def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float, bool]:
+    """Distances along the axis from the joint to wrist and elbow, and whether a hand follows."""
     along = lengths(axis)
     whole = along[-1]
     near = (along > 0.6 * whole) & (along < 0.86 * whole) & np.isfinite(girth)
     wrist = float(along[near][girth[near].argmin()]) if near.any() else (1 - HAND_SHARE) * whole
+    beyond = girth[(along > wrist) & (along < 0.97 * whole) & np.isfinite(girth)]
+    if near.any() and not (beyond > HAND_FULL * girth[near].min()).any():
+        return STUMP * whole, _elbow(axis, along, STUMP * whole), False
     elbow = _elbow(axis, along, wrist)
     end, way = walk(axis, wrist), walk(axis, wrist) - walk(axis, (wrist + elbow) / 2)
     way /= np.linalg.norm(way)
@@ -267,7 +286,7 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
     narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
     slim = offsets[plateau(narrow, -1, SLIM, slice(30, 61))]
-    return wrist + float(slim[0] + slim[-1]) / 2, elbow
+    return wrist + float(slim[0] + slim[-1]) / 2, elbow, True
 
 
 def lowest(at: FloatArray, value: FloatArray) -> float:

@@ -15,7 +15,8 @@ import numpy as np
 from ..errors import MeasureError
 from .body import SIDES, Measure
 from .figure import Figure
-from .landmarks import BACK, FRONT, Marks, above_ears, armpit_level, has_head, neck_ring, outward
+from .landmarks import BACK, FRONT, outward
+from .neck import Marks, above_ears, has_head, neck_ring
 from .taking import (
     UP,
     Taken,
@@ -73,7 +74,7 @@ def height(on: Taking) -> Taken:
 def head_girth(on: Taking) -> Taken:
     """Fullest level girth of the head above the ears (EN 13402-1 head girth)."""
     neck = neck_ring(on.figure, on.marks)
-    if neck is None or not has_head(on.figure, on.marks):
+    if neck is None or not has_head(on.figure, neck):
         raise MeasureError("this doll shows no head")
     return ring_of(on.figure.trunk.extreme(above_ears(on.figure, neck.level), on.figure.height, 1))
 
@@ -83,7 +84,7 @@ def neck_girth(on: Taking) -> Taken:
     """Narrowest level girth between head and shoulders; stands for the girth below the Adam's apple (EN 13402-1 neck
     girth, ISO 8559-1 5.3.2).
     """
-    return ring_of(neck_ring(on.figure, on.marks))
+    return ring_of(on.figure.trunk.ring(float(on.at("neck_narrow")[2])))
 
 
 @_row
@@ -114,8 +115,7 @@ def shoulder_length(on: Taking, side: str) -> Taken:
 @_row
 def chest_girth(on: Taking) -> Taken:
     """Level girth just under the armpits (EN 13402-1 chest girth)."""
-    level = armpit_level(on.figure, on.marks) - 0.004 * on.figure.height
-    return ring_of(on.figure.trunk.ring(level))
+    return ring_of(on.figure.trunk.ring(on.pit() - 0.004 * on.figure.height))
 
 
 @_row
@@ -123,13 +123,13 @@ def bust_girth(on: Taking) -> Taken:
     """Fullest level girth across the prominence of the breasts, under the armpits, arms not taken (EN 13402-1 bust
     girth).
     """
-    return ring_of(on.figure.trunk.ring(float(on.at("bust_left")[2] + on.at("bust_right")[2]) / 2))
+    return ring_of(on.trunk("bust_left", "bust_right"))
 
 
 @_row
 def underbust_girth(on: Taking) -> Taken:
     """Level girth just below the breasts, where their profile turns back (ISO 8559-1 underbust girth)."""
-    return ring_of(on.figure.trunk.ring(float(on.at("underbust_front")[2])))
+    return ring_of(on.trunk("underbust_front"))
 
 
 @_row
@@ -137,20 +137,19 @@ def waist_girth(on: Taking) -> Taken:
     """Narrowest level girth between hip and bust; a doll has no ribs to feel for (stands for the natural waist of EN
     13402-1).
     """
-    return ring_of(on.figure.trunk.ring(float(on.at("waist_front")[2])))
+    return ring_of(on.trunk("waist_front"))
 
 
 @_row
 def hip_girth(on: Taking) -> Taken:
     """Fullest level girth between crotch and waist (EN 13402-1 hip girth)."""
-    return ring_of(on.figure.trunk.ring(float(on.at("hip_back")[2])))
+    return ring_of(on.trunk("hip_back"))
 
 
 @_row
 def upper_hip_girth(on: Taking) -> Taken:
     """Level girth half-way between waist and hip; common practice, no source."""
-    level = float(on.at("waist_front")[2] + on.at("hip_back")[2]) / 2
-    return ring_of(on.figure.trunk.ring(level))
+    return ring_of(on.trunk("waist_front", "hip_back"))
 
 
 @_row
@@ -213,7 +212,7 @@ def upper_arm_girth(on: Taking, side: str) -> Taken:
 @_row
 def elbow_girth(on: Taking, side: str) -> Taken:
     """Girth square to the arm at the elbow, arm as the doll holds it (ISO 8559-1 elbow girth)."""
-    limb = on.limb(side)
+    limb = on.handed(side)
     way = walk(limb.axis, limb.elbow + 0.3 * (limb.wrist - limb.elbow)) - walk(limb.axis, 0.7 * limb.elbow)
     return across(on, limb, walk(limb.axis, limb.elbow), way)
 
@@ -223,7 +222,7 @@ def wrist_girth(on: Taking, side: str) -> Taken:
     """Narrowest girth between forearm and hand, square to the forearm (stands for the wrist bone of ISO 8559-1 wrist
     girth).
     """
-    limb = on.limb(side)
+    limb = on.handed(side)
     end = walk(limb.axis, limb.wrist)
     return across(on, limb, end, end - walk(limb.axis, (limb.elbow + limb.wrist) / 2))
 
@@ -236,8 +235,8 @@ def hand_girth(on: Taking, side: str) -> Taken:
 
 @_row
 def arm_length(on: Taking, side: str) -> Taken:
-    """From the shoulder end over the elbow to the wrist, on the skin (EN 13402-1 arm length), arm as the doll holds
-    it.
+    """From the shoulder end over the elbow to the wrist, on the skin (EN 13402-1 arm length), arm as the doll holds it;
+    to the end of an arm without a hand.
     """
     limb = on.limb(side)
     faces = on.figure.skin.faces[limb.faces]
@@ -252,8 +251,7 @@ def scye_depth(on: Taking) -> Taken:
     """From the back of the neck down the back to the level of the armpits, on the skin (ISO 8559-1 scye depth
     length).
     """
-    level = armpit_level(on.figure, on.marks)
-    return path_of(down_the_back(on, level))
+    return path_of(down_the_back(on, on.pit()))
 
 
 @_row
