@@ -82,9 +82,10 @@ class Limb:
     def stuck(self, own: FloatArray) -> bool:
         """Whether the arm lies against the trunk: its root is far too tall, or its `own` vertices take in the trunk."""
         along = lengths(self.axis)
-        thick = float(np.nanmedian(self.girth[(along > 0.3 * self.elbow) & (along < self.elbow)])) / np.pi
-        tall = float(np.linalg.norm(self.shoulder - self.armpit)) > STUCK * thick
-        return tall or bool((self.side * own[:, 0] < 0.2 * abs(self.armpit[0])).any())
+        girth = self.girth[(along > 0.3 * self.elbow) & (along < self.elbow) & np.isfinite(self.girth)]
+        tall = float(np.linalg.norm(self.shoulder - self.armpit))
+        taken_in = bool((self.side * own[:, 0] < 0.2 * abs(self.armpit[0])).any())
+        return taken_in or not len(girth) or tall > STUCK * float(np.median(girth)) / np.pi
 
     @property
     def arm(self) -> Arm:

@@ -163,6 +163,7 @@ def thigh_girth(on: Taking, side: str) -> Taken:
     """Fullest level girth of one leg below the crotch (ISO 8559-1 thigh girth)."""
     top = float(on.at("crotch")[2])
     knee = float(on.at(f"knee_{side}")[2])
+    on.clear_of_arms()
     return ring_of(on.leg(side).extreme((knee + top) / 2, 0.995 * top, 1))
 
 

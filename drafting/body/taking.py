@@ -79,6 +79,11 @@ class Taking:
             raise MeasureError(self.untold("left"))
         return float(np.mean(pits))
 
+    def clear_of_arms(self) -> None:
+        """Refuse where a hand may lie against a thigh."""
+        if self.figure.doubtful.any():
+            raise MeasureError(PRESSED)
+
     def trunk(self, name: str, other: str | None = None) -> Ring | None:
         """The tape round the trunk at a landmark's level, or half-way between two; no arm may lie against it there."""
         level = float(self.at(name)[2] + self.at(other or name)[2]) / 2
