@@ -16,7 +16,7 @@ from ..errors import MeasureError
 from .body import SIDES, Measure
 from .figure import Figure
 from .landmarks import BACK, FRONT, outward
-from .neck import Marks, above_ears, has_head, neck_ring
+from .neck import Marks, brow, has_head, neck_ring
 from .taking import (
     UP,
     Taken,
@@ -72,11 +72,11 @@ def height(on: Taking) -> Taken:
 
 @_row
 def head_girth(on: Taking) -> Taken:
-    """Fullest level girth of the head above the ears (EN 13402-1 head girth)."""
+    """Fullest level girth of the head above the ears and below a knot of hair (EN 13402-1 head girth)."""
     neck = neck_ring(on.figure, on.marks)
     if neck is None or not has_head(on.figure, neck):
         raise MeasureError("this doll shows no head")
-    return ring_of(on.figure.trunk.extreme(above_ears(on.figure, neck.level), on.figure.height, 1))
+    return ring_of(on.figure.trunk.extreme(*brow(on.figure, neck.level), 1))
 
 
 @_row
@@ -193,7 +193,9 @@ def foot_length(on: Taking, side: str) -> Taken:
     """From heel to longest toe along the foot (ISO 8559-1 foot length)."""
     heel, toe = on.at(f"heel_{side}"), on.at(f"toe_{side}")
     ahead = foot_ahead(on, side)
-    return float((toe - heel) @ ahead), None, np.array([heel, toe])
+    mm = float((toe - heel) @ ahead)
+    start = np.array([heel[0], heel[1], 0.0])
+    return mm, None, np.array([start, start + mm * ahead])
 
 
 @_row

@@ -30,6 +30,8 @@ FACE = (0.3, 0.6)
 that the eyes lie half-way up a head, from memory."""
 EAR = 0.005
 """A section of the head that is hollow by this share of its girth passes ears, or chin and neck."""
+KNOT = 0.03
+"""A knot of hair begins so far, as a share of the same way, below where its hollow shows."""
 BENDS = 121
 """Points spread over a curve to find its bend."""
 
@@ -76,12 +78,14 @@ def has_head(figure: Figure, neck: Ring) -> bool:
     return bool(len(girths) and np.nanmax(girths, initial=0.0) > 1.15 * neck.mm)
 
 
-def above_ears(figure: Figure, neck: float) -> float:
-    """The level above the chin and the ears, which leave hollows behind them; a ball has none of either."""
+def brow(figure: Figure, neck: float) -> tuple[float, float]:
+    """The levels above chin and ears, and below a knot of hair; each leaves hollows, a ball has none of them."""
     trunk, tall = figure.trunk, figure.height - neck
-    share = (trunk.levels - neck) / tall
-    hollow = np.flatnonzero((share > FACE[0]) & (share < FACE[1]) & (trunk.hollow > EAR))
-    return float(trunk.levels[hollow[-1]]) + 0.01 * tall if len(hollow) else neck + FACE[0] * tall
+    at = np.flatnonzero((trunk.hollow > EAR) & (trunk.levels > neck + FACE[0] * tall))
+    runs = [trunk.levels[run] for run in np.split(at, np.flatnonzero(np.diff(at) > 1) + 1) if len(run)]
+    ears = runs and runs[0][0] < neck + FACE[1] * tall
+    low = float(runs[0][-1]) + 0.01 * tall if ears else neck + FACE[0] * tall
+    return low, next((float(run[0]) - KNOT * tall for run in runs if run[0] > low + KNOT * tall), figure.height)
 
 
 def shoulder_ends(figure: Figure, marks: Marks) -> Marks:
