@@ -12,7 +12,7 @@ import numpy as np
 
 from ..errors import MeasureError
 from .arms import Limb, lowest, ring_about
-from .body import FloatArray
+from .body import SIDES, FloatArray
 from .column import Column, Ring
 from .figure import Figure, at_level
 from .neck import Marks, armpit_level, narrowest, neck_base, shoulder_ends
@@ -35,6 +35,16 @@ TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
 KNEE_SHARE = 0.59
 """Knee cap above the sole, as a share of the inside leg, where a leg shows no knee. From memory (ANSUR II)."""
+
+
+NAMES = (
+    "crown", "sole", "neck_narrow", "neck_front", "neck_back", "crotch", "waist_front", "waist_back", "hip_back",
+    "underbust_front",
+    *(f"{name}_{side}" for name in (
+        "neck", "shoulder", "armpit", "bust", "elbow", "wrist", "hand_tip", "knee", "ankle", "heel", "toe",
+    ) for side in SIDES),
+)  # fmt: skip
+"""All landmarks that a doll may have."""
 
 
 def find_landmarks(figure: Figure, given: Mapping[str, FloatArray] | None = None) -> Marks:
