@@ -274,11 +274,15 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     """Distances along the axis from the joint to wrist and elbow, and whether a hand follows."""
     along = lengths(axis)
     whole = along[-1]
-    near = (along > 0.6 * whole) & (along < 0.86 * whole) & np.isfinite(girth)
-    wrist = float(along[near][girth[near].argmin()]) if near.any() else (1 - HAND_SHARE) * whole
-    beyond = girth[(along > wrist) & (along < 0.97 * whole) & np.isfinite(girth)]
-    if near.any() and not (beyond > HAND_FULL * girth[near].min()).any():
-        return STUMP * whole, _elbow(axis, along, STUMP * whole), False
+    fore = np.flatnonzero((along > 0.6 * whole) & (along < 0.97 * whole) & np.isfinite(girth))
+    if not len(fore):
+        wrist = (1 - HAND_SHARE) * whole
+    else:
+        # The hand begins where the arm, having grown slimmer, grows fuller again.
+        fuller = np.flatnonzero(girth[fore] > HAND_FULL * np.minimum.accumulate(girth[fore]))
+        if not len(fuller):
+            return STUMP * whole, _elbow(axis, along, STUMP * whole), False
+        wrist = float(along[fore[girth[fore[: fuller[0]]].argmin()]])
     elbow = _elbow(axis, along, wrist)
     end, way = walk(axis, wrist), walk(axis, wrist) - walk(axis, (wrist + elbow) / 2)
     way /= np.linalg.norm(way)

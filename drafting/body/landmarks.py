@@ -185,8 +185,8 @@ def _deepest(profile: FloatArray) -> FloatArray:
     way = profile[-1] - profile[0]
     way = way / max(float(np.linalg.norm(way)), 1e-12)
     off = profile - profile[0]
-    far = np.linalg.norm(off - (off @ way)[:, None] * way, axis=1)
-    return walk(profile, lowest(lengths(profile), -far))
+    behind = (off - (off @ way)[:, None] * way) @ BACK
+    return walk(profile, lowest(lengths(profile), -behind))
 
 
 def _legs(figure: Figure, marks: Marks) -> Marks:

@@ -6,7 +6,8 @@ import numpy as np
 
 from ..errors import ScanError
 from .body import FloatArray, IntArray, Skin
-from .mend import Mesh, compact, filled, is_closed, noise_of, oriented, shells, smoothed, undoubled
+from .calm import calmed, noise_of
+from .mend import Mesh, compact, filled, is_closed, oriented, shells, undoubled
 from .weave import weave
 
 GAP = 0.008
@@ -71,7 +72,7 @@ def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[Float
     noise = noise_of(vertices, faces)
     if noise < QUIET * float(np.linalg.norm(vertices[faces[:, 0]] - vertices[faces[:, 1]], axis=1).mean()):
         return vertices, faces
-    calm = smoothed(vertices, faces)
+    calm = calmed(vertices, faces, noise)
     if noise_of(calm, faces) > CALMER * noise:
         return vertices, faces
     step = calm - vertices
