@@ -290,8 +290,9 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     cuts = cut(vertices, own, way, end @ way + offsets)
     rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
     narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
-    slim = offsets[plateau(narrow, -1, SLIM, slice(30, 61))]
-    return wrist + float(slim[0] + slim[-1]) / 2, elbow, True
+    slim = plateau(narrow, -1, SLIM, slice(30, 61))
+    weight = 1 + SLIM - narrow[slim] / narrow[slim].min()
+    return wrist + float(weight @ offsets[slim] / weight.sum()), elbow, True
 
 
 def lowest(at: FloatArray, value: FloatArray) -> float:
