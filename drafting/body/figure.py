@@ -154,7 +154,7 @@ def figure_of(skin: Skin) -> Figure:
     vertices, faces = skin.vertices, skin.faces
     edges = graph.edges_of(faces, len(vertices))
     height = float(np.ptp(vertices[:, 2]))
-    net = graph.net_of(vertices, edges, height / 120)
+    net = graph.net_of(*graph.strung(vertices, edges, height / 120), height / 120)
     near = net.neighbours()
     source = int(((net.points - vertices.mean(axis=0)) ** 2).sum(axis=1).argmin())
     limbs: dict[str, Limb] = {}
