@@ -163,7 +163,8 @@ def _bust_point(figure: Figure, level: float, sign: int) -> FloatArray:
     ]
     weight = np.clip(1 - (mine[:, 1] - mine[:, 1].min()) / (TIP * deep), 0, None)
     at = float(weight @ mine[:, 0] / weight.sum())
-    return mine[np.abs(mine[:, 0] - at).argmin()]
+    mine = mine[mine[:, 0].argsort()]
+    return np.array([at, np.interp(at, mine[:, 0], mine[:, 1]), level])
 
 
 def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
