@@ -128,6 +128,8 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         start = walk(axis, 0.7 * elbow)
         hand = walk(axis, wrist)
         tip_vertex = _fingertip(vertices, arm, hand, axis[-1])
+        if tip_vertex < 0:
+            return None
         axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
     return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist, with_hand)
@@ -253,11 +255,11 @@ def _centre_line(
 
 
 def _fingertip(vertices: FloatArray, own: IntArray, wrist: FloatArray, near: FloatArray) -> int:
-    """The vertex farthest from the wrist, within a hand's length of the rough tip."""
+    """The vertex farthest from the wrist, within a hand's length of the rough tip; -1 where there is none."""
     members = np.unique(own)
     reach = np.linalg.norm(near - wrist)
     close = members[np.linalg.norm(vertices[members] - near, axis=1) < 0.6 * reach]
-    return int(close[np.linalg.norm(vertices[close] - wrist, axis=1).argmax()])
+    return int(close[np.linalg.norm(vertices[close] - wrist, axis=1).argmax()]) if len(close) else -1
 
 
 def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[FloatArray, FloatArray]:
