@@ -13,6 +13,7 @@ import trimesh
 from analytic_doll import analytic_doll
 
 DOLL = analytic_doll()
+TWICE = np.vstack([DOLL[1], DOLL[1] + len(DOLL[0])])
 
 
 def mesh(points: np.ndarray | None = None, faces: np.ndarray | None = None) -> trimesh.Trimesh:
@@ -106,8 +107,8 @@ def more_files(good: bytes, ply: bytes, glb: bytes) -> dict[str, bytes]:
 
     return {
         "bomb.3mf": bomb.getvalue(),
-        "two_dolls.stl": stl(np.vstack([points, points + 250.0 * np.eye(3)[0]]), np.vstack([faces, faces + len(points)])),
-        "two_in_file.stl": stl(np.vstack([points, points + 250.0 * np.eye(3)[1]]), np.vstack([faces, faces + len(points)])),
+        "two_dolls.stl": stl(np.vstack([points, points + 250.0 * np.eye(3)[0]]), TWICE),
+        "two_in_file.stl": stl(np.vstack([points, points + 250.0 * np.eye(3)[1]]), TWICE),
         "giant.stl": stl(points * 5e6, faces),
         "tiny.stl": stl(points * 1e-9, faces),
         "disorder.stl": stl(points[chance.permutation(len(points))], faces),

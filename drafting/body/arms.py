@@ -24,6 +24,8 @@ STUCK = 2.6
 """An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
 HAND_FULL = 1.1
 """A hand is fuller than the wrist by this factor."""
+WRIST_SLIM = 0.9
+"""A wrist is slimmer than the upper arm by this factor at least; the sample bodies' are below 0.6."""
 STUMP = 0.95
 """The wrist of an arm without a hand, as a share of its length: a tape must lie before the end."""
 STATIONS = 40
@@ -257,9 +259,11 @@ def _centre_line(
 def _fingertip(vertices: FloatArray, own: IntArray, wrist: FloatArray, near: FloatArray) -> int:
     """The vertex farthest from the wrist, within a hand's length of the rough tip; -1 where there is none."""
     members = np.unique(own)
-    reach = np.linalg.norm(near - wrist)
-    close = members[np.linalg.norm(vertices[members] - near, axis=1) < 0.6 * reach]
-    return int(close[np.linalg.norm(vertices[close] - wrist, axis=1).argmax()]) if len(close) else -1
+    if not len(members):
+        return -1
+    away = np.linalg.norm(vertices[members] - near, axis=1)
+    close = members[away <= max(0.6 * float(np.linalg.norm(near - wrist)), float(away.min()))]
+    return int(close[np.linalg.norm(vertices[close] - wrist, axis=1).argmax()])
 
 
 def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[FloatArray, FloatArray]:
@@ -282,7 +286,9 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     else:
         # The hand begins where the arm, having grown slimmer, grows fuller again.
         fuller = np.flatnonzero(girth[fore] > HAND_FULL * np.minimum.accumulate(girth[fore]))
-        if not len(fuller):
+        upper = girth[(along > 0.3 * whole) & (along < 0.55 * whole) & np.isfinite(girth)]
+        tapers = float(girth[fore].min()) < WRIST_SLIM * float(np.median(upper)) if len(upper) else True
+        if not len(fuller) or not tapers:
             return STUMP * whole, _elbow(axis, along, STUMP * whole), False
         wrist = float(along[fore[girth[fore[: fuller[0]]].argmin()]])
     elbow = _elbow(axis, along, wrist)
@@ -292,6 +298,8 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     cuts = cut(vertices, own, way, end @ way + offsets)
     rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
     narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
+    if not np.isfinite(narrow[30:61]).any():
+        return wrist, elbow, True
     slim = plateau(narrow, -1, SLIM, slice(30, 61))
     weight = 1 + SLIM - narrow[slim] / narrow[slim].min()
     return wrist + float(weight @ offsets[slim] / weight.sum()), elbow, True

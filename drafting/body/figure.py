@@ -154,14 +154,18 @@ def figure_of(skin: Skin) -> Figure:
     vertices, faces = skin.vertices, skin.faces
     edges = graph.edges_of(faces, len(vertices))
     height = float(np.ptp(vertices[:, 2]))
-    net = graph.net_of(*graph.strung(vertices, edges, height / 120), height / 120)
+    net = graph.net_of(*graph.strung(vertices, edges, height / 35, height / 120), height / 120)
     near = net.neighbours()
     source = int(((net.points - vertices.mean(axis=0)) ** 2).sum(axis=1).argmin())
     limbs: dict[str, Limb] = {}
     for tip in _hands(vertices, net.points, graph.tips(near, graph.distances(near, source), 0.1 * height)):
         limb = find_arm(vertices, faces, net, near, tip)
         side = "left" if net.points[tip, 0] > 0 else "right"
-        if limb and (side not in limbs or length(limb.axis) > length(limbs[side].axis)):
+        if (
+            limb
+            and limb.side * limb.armpit[0] > 0
+            and (side not in limbs or length(limb.axis) > length(limbs[side].axis))
+        ):
             limbs[side] = limb
     arms = {side: arm_vertices(vertices, edges, limb) for side, limb in limbs.items()}
     free = [side for side in SIDES if side in limbs and not limbs[side].stuck(vertices[arms[side]])]

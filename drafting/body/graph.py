@@ -76,14 +76,14 @@ def net_of(vertices: FloatArray, edges: IntArray, cell: float) -> Net:
     return Net(points, node, np.stack([key // len(points), key % len(points)], axis=1))
 
 
-def strung(vertices: FloatArray, edges: IntArray, longest: float) -> tuple[FloatArray, IntArray]:
-    """Vertices and edges with further vertices strung on edges longer than `longest`; the first vertices are the same.
+def strung(vertices: FloatArray, edges: IntArray, longest: float, apart: float) -> tuple[FloatArray, IntArray]:
+    """Vertices and edges with further vertices strung `apart` on edges beyond `longest` mm; the first are the same.
 
     A coarse skin has long edges, along which a net would otherwise have gaps.
     """
     span = np.linalg.norm(vertices[edges[:, 0]] - vertices[edges[:, 1]], axis=1)
     long = np.flatnonzero(span > longest)
-    many = np.ceil(span[long] / longest).astype(np.int64) - 1
+    many = np.ceil(span[long] / apart).astype(np.int64) - 1
     owner = np.repeat(long, many)
     rank = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
     a, b = edges[owner].T
