@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from drafting.body.body import Body
+from drafting.body.body import Body, FloatArray
 from drafting.body.doll import read_doll
 from drafting.errors import ScanError
 from drafting.garments.garment import Garment
@@ -20,6 +20,9 @@ def body_of(
     unit: str | None = None,
     up: str | None = None,
     front: str | None = None,
+    cut_below_mm: float | None = None,
+    known: Mapping[str, float] | None = None,
+    landmarks: Mapping[str, FloatArray] | None = None,
     by_hand: Mapping[str, float] | None = None,
 ) -> Body:
     """Read and measure a doll; measures taken by hand replace those of the scan.
@@ -31,7 +34,17 @@ def body_of(
     """
     if not scan.is_file():
         raise ScanError(f"{scan} is not a file; give a scan as .stl, .obj, .ply or .glb")
-    return read_doll(scan, height_mm=height_mm, unit=unit, up=up, front=front, taped=by_hand)
+    return read_doll(
+        scan,
+        height_mm=height_mm,
+        unit=unit,
+        up=up,
+        front=front,
+        cut_below_mm=cut_below_mm,
+        known=known,
+        landmarks=landmarks,
+        taped=by_hand,
+    )
 
 
 def pattern_of(body: Body, garment: Garment, options: Mapping[str, str]) -> Pattern:

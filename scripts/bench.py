@@ -25,6 +25,8 @@ from drafting.fit.nearest import nearest
 from drafting.garments import GARMENTS
 from drafting.pattern.pattern import Pattern
 
+from .bench_tape import tape_lines
+
 SAMPLE = Path(__file__).parents[1] / "sample_meshes" / "quarter_curvy.glb"
 ROBE = GARMENTS["robe"]
 GROWTH_FRAMES = 40  # the same frames of dressing for each mesh, so that only the size differs
@@ -62,6 +64,7 @@ def part_drape(body: Body, pattern: Pattern, edge_mm: float) -> tuple[int, float
 
 def main() -> None:
     """Prints the table."""
+    print("\n".join(tape_lines()))
     reading, body = timed(lambda: read_doll(SAMPLE, height_mm=420.0))
     drafting, pattern = timed(lambda: ROBE.draft({name: m.mm for name, m in body.measures.items()}, {}))
     draping, draped = timed(lambda: whole_drape(body, pattern))

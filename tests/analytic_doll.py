@@ -36,8 +36,13 @@ def ellipse_girth(wide: float, deep: float) -> float:
     return float(4 * long * ellipe(1 - (short / long) ** 2))
 
 
-def analytic_doll() -> tuple[FloatArray, IntArray, dict[str, float]]:
+def analytic_doll(arm_below_level: float = ARM_BELOW_LEVEL) -> tuple[FloatArray, IntArray, dict[str, float]]:
     """The doll and what a tape must read on it.
+
+    Parameters
+    ----------
+    arm_below_level : float
+        Degrees by which the arms fall outwards.
 
     Returns
     -------
@@ -52,14 +57,14 @@ def analytic_doll() -> tuple[FloatArray, IntArray, dict[str, float]]:
     trunk = loft.trunk()
     between = loft.crotch()
     for side in (1, -1):
-        loft.arm(trunk, side)
+        loft.arm(trunk, side, arm_below_level)
         loft.leg(trunk[0], between, side)
     loft.head(trunk[-1])
     used, faces = np.unique(np.array(loft.faces), return_inverse=True)  # nothing of the trunk under the arms
-    return np.array(loft.points)[used], faces.reshape(-1, 3), sizes()
+    return np.array(loft.points)[used], faces.reshape(-1, 3), sizes(arm_below_level)
 
 
-def sizes() -> dict[str, float]:
+def sizes(arm_below_level: float = ARM_BELOW_LEVEL) -> dict[str, float]:
     """Every dimension in closed form, mm.
 
     `height`; `NAME_girth` for bust, waist, hip, neck, head, thigh, ankle, upper_arm, wrist. `NAME_low` and `NAME_high`
@@ -90,7 +95,7 @@ def sizes() -> dict[str, float]:
         "crotch_level": CROTCH,
         "arm_x": BUST[0],
         "arm_z": sum(ARM_LEVELS) / 2,
-        "arm_below_level": ARM_BELOW_LEVEL,
+        "arm_below_level": arm_below_level,
         "arm_end": ARM_END,
         "upper_arm_from": UPPER_ARM_STRETCH[0],
         "upper_arm_to": UPPER_ARM_STRETCH[1],
@@ -185,13 +190,13 @@ class Loft:
                     self.quad(low[i], low[j], high[j], high[i])
         return rings
 
-    def arm(self, trunk: list[Ring], side: int) -> None:
+    def arm(self, trunk: list[Ring], side: int, below_level: float) -> None:
         """From the patch's rim: straight and round, narrower at the wrist, a small round hand."""
         rows = [ring for ring in trunk if ARM_LEVELS[0] <= self.points[ring[0]][2] <= ARM_LEVELS[1]]
         middle = 0 if side > 0 else ROUND // 2
         grid = np.array([[row[(middle + k) % ROUND] for k in range(-ARM_HALF, ARM_HALF + 1)] for row in rows])
         rim = np.concatenate([grid[0, :-1], grid[:-1, -1], grid[-1, :0:-1], grid[:0:-1, 0]])
-        slope = np.radians(ARM_BELOW_LEVEL)
+        slope = np.radians(below_level)
         way = np.array([side * np.cos(slope), 0, -np.sin(slope)])
         up = np.array([side * np.sin(slope), 0, np.cos(slope)])
         back = np.array([0.0, side, 0.0])

@@ -17,7 +17,8 @@ import trimesh
 
 from addon.commands.progress import Progress
 from addon.commands.request import read_request
-from drafting.errors import LengthError, OptionError, ToileError
+from drafting.body.record import read_landmarks
+from drafting.errors import LengthError, MeasureError, OptionError, ToileError
 from drafting.garments import GARMENTS
 from drafting.pattern.record import read_record
 
@@ -93,6 +94,9 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--size", "3"], "pixels"),
         (["fit", "--measure", "waist_girth"], "NAME=LENGTH"),
         (["fit", "--measure", "wing_span=3mm"], "wing_span"),
+        (["measure", "--known", "bust_girth"], "--known bust_girth: NAME=LENGTH"),
+        (["measure", "--cut-below", "-3mm"], "--cut-below"),
+        (["measure", "--landmarks", "nowhere.json"], "nowhere.json"),
         (["fit", "--colour", "reddish"], "#"),
         (["fit", "--print", "nowhere.png", "--print-width", "3cm"], "nowhere.png"),
         (["compare"], "--vary"),
@@ -133,6 +137,37 @@ def test_measure_writes_its_record_and_table(tmp_path: Path) -> None:
         assert record["measures"][name]["mm"] > 0.0
     assert all(len(point) == 3 for point in record["landmarks"].values())
     assert (tmp_path / "new" / "out" / "measures.csv").exists()
+    assert (tmp_path / "new" / "out" / "tape.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_known_girth_and_a_moved_landmark(tmp_path: Path) -> None:
+    marks = tmp_path / "mine.json"
+    marks.write_text('{"landmarks": {"waist_front": [0, -20, 250]}}')
+    said = call("measure", ROOT / "sample_meshes" / "quarter_curvy.glb", "--known", "hip_girth=10in",
+                "--landmarks", marks, "--out", tmp_path / "out")  # fmt: skip
+    assert said.returncode == 0, said.stderr
+    record = json.loads((tmp_path / "out" / "measures.json").read_text())
+    assert record["measures"]["hip_girth"]["mm"] == pytest.approx(254.0, rel=1e-4)
+    assert record["measures"]["waist_girth"]["level_mm"] == pytest.approx(250.0)
+    assert any("set by taped measures" in note for note in record["notes"])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"landmarks": 3}',
+        '{"landmarks": {"nose": [0, 0, 0]}}',
+        '{"landmarks": {"crotch": [1, 2]}}',
+        '{"landmarks": {"crotch": [1, 2, NaN]}}',
+        "[" * 100000,
+    ],
+)
+def test_a_landmark_file_that_cannot_be(text: str) -> None:
+    with pytest.raises(MeasureError, match="landmark"):
+        read_landmarks(text)
 
 
 def test_a_measure_by_hand_is_used(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 VERBS = {
-    "measure": "measure a scan: measures.json, measures.csv and a table",
+    "measure": "measure a scan: a table, measures.json, measures.csv and tape.png, which shows every tape",
     "draft": "measure and draft: pattern.json and a drawing of all panels with dimensions",
     "fit": "measure, draft, sew, drape and read the fit: a report with pictures",
     "compare": "drape several values of one option and lay them side by side",

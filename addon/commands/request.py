@@ -6,12 +6,14 @@ import argparse
 import difflib
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NoReturn
 
+from drafting.body.body import FloatArray
+from drafting.body.record import read_landmarks
 from drafting.cloth.fabric import FABRICS, Fabric
-from drafting.errors import LengthError, OptionError
+from drafting.errors import LengthError, MeasureError, OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
 from drafting.paper.page import Page, read_page
@@ -47,6 +49,12 @@ class Request:
         Draft options as written.
     measures : mapping of str to float
         Measures given by hand, mm.
+    cut_below_mm : float or None
+        Height of a stand that is left out.
+    known : mapping of str to float
+        Taped measures that set the size, mm.
+    landmarks : mapping of str to (3,) float
+        Points that overrule those found, mm.
     values : tuple of str
         The values of the option `vary`, as written.
     page : Page
@@ -62,6 +70,9 @@ class Request:
     options: Mapping[str, str]
     measures: Mapping[str, float]
     height_mm: float | None = None
+    cut_below_mm: float | None = None
+    known: Mapping[str, float] = field(default_factory=dict)
+    landmarks: Mapping[str, FloatArray] = field(default_factory=dict)
     unit: str | None = None
     up: str | None = None
     front: str | None = None
@@ -112,6 +123,9 @@ def read_request(words: Sequence[str]) -> Request:
         options=_options(given, garment),
         measures=dict(_measure(text) for text in given.measure),
         height_mm=height,
+        cut_below_mm=_length("--cut-below", given.cut_below) if given.cut_below else None,
+        known=dict(_measure(text, "--known") for text in given.known),
+        landmarks=_landmarks(given.landmarks),
         unit=given.unit,
         up=given.up,
         front=given.front,
@@ -157,6 +171,13 @@ def _reader(verb: str, garment: Garment) -> Reader:
     doll.add_argument(
         "--measure", action="append", default=[], metavar="NAME=LENGTH", help="a measure taken by hand; may be repeated"
     )
+    doll.add_argument(
+        "--known", action="append", default=[], metavar="NAME=LENGTH", help="a taped measure that sets the size"
+    )
+    doll.add_argument(
+        "--cut-below", "--cut_below", metavar="LENGTH", help="leave out a stand: all below this height over the floor"
+    )
+    doll.add_argument("--landmarks", metavar="FILE", help="points that overrule those found, as in measures.json")
     doll.add_argument("--show", choices=("mm", "in"), help="unit of printed tables")
     cloth = reader.add_argument_group("cloth")
     cloth.add_argument(
@@ -277,12 +298,26 @@ def _also(text: str) -> Also:
     return Also(Path(scan), _height(height)) if sign else Also(Path(text))
 
 
-def _measure(text: str) -> tuple[str, float]:
+def _measure(text: str, option: str = "--measure") -> tuple[str, float]:
     """A measure by hand, NAME=LENGTH."""
     name, sign, value = text.partition("=")
     if not sign:
-        raise OptionError(f"--measure {text}: NAME=LENGTH is expected, such as waist_girth=190mm")
-    return name.strip().replace("-", "_"), _length(f"--measure {name}", value)
+        raise OptionError(f"{option} {text}: NAME=LENGTH is expected, such as waist_girth=190mm")
+    return name.strip().replace("-", "_"), _length(f"{option} {name}", value)
+
+
+def _landmarks(name: str | None) -> dict[str, FloatArray]:
+    """The points of a file of landmarks."""
+    if name is None:
+        return {}
+    try:
+        text = Path(name).read_text(encoding="utf-8")
+    except (OSError, ValueError):
+        raise OptionError(f"--landmarks {name} cannot be read; give a file such as measures.json") from None
+    try:
+        return read_landmarks(text)
+    except MeasureError as error:
+        raise OptionError(f"--landmarks {name}: {error}") from None
 
 
 def _vary(text: str | None, garment: Garment) -> tuple[str, tuple[str, ...]]:
@@ -304,8 +339,8 @@ def _unit_of(height: str | None) -> str:
 
 def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
-    known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out"]
-    known += ["--fabric", "--edge", "--page", "--also"]
+    known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
+    known += ["--known", "--cut-below", "--landmarks", "--measure", "--page", "--also"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"unknown option {word}: {hint}All options: toile.py {verb} --help"

@@ -8,6 +8,7 @@ from time import perf_counter
 from types import ModuleType
 
 from drafting.body.record import measures_csv, measures_record, measures_table
+from drafting.body.tape_picture import tape_png
 from drafting.files import write_files
 from drafting.paper.issue import issue
 
@@ -22,10 +23,17 @@ LISTING_PX = 2000  # what shops ask for
 
 
 def measure(request: Request, progress: Progress) -> str:
-    """measures.json, measures.csv, and the table that is printed."""
+    """measures.json, measures.csv, tape.png, and the table that is printed."""
     body = work.body(request, progress)
-    files = {"measures.json": results.json_text(measures_record(body)), "measures.csv": measures_csv(body)}
-    written = write_files(request.out, files)
+    progress.tell("drawing the tapes")
+    written = write_files(
+        request.out,
+        {
+            "measures.json": results.json_text(measures_record(body)),
+            "measures.csv": measures_csv(body),
+            "tape.png": tape_png(body, request.show),
+        },
+    )
     return "\n".join([measures_table(body, request.show), results.where(written)])
 
 

@@ -43,6 +43,9 @@ def body(request: Request, progress: Progress) -> Body:
         unit=request.unit,
         up=request.up,
         front=request.front,
+        cut_below_mm=request.cut_below_mm,
+        known=request.known,
+        landmarks=request.landmarks,
         by_hand=request.measures,
     )
 

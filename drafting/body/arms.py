@@ -20,6 +20,14 @@ SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
 SLIM = 0.01
 """The wrist is the middle of all sections within this share of the narrowest."""
+STUCK = 2.6
+"""An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
+HAND_FULL = 1.1
+"""A hand is fuller than the wrist by this factor."""
+WRIST_SLIM = 0.9
+"""A wrist is slimmer than the upper arm by this factor at least; the sample bodies' are below 0.6."""
+STUMP = 0.95
+"""The wrist of an arm without a hand, as a share of its length: a tape must lie before the end."""
 STATIONS = 40
 """Sections along an arm."""
 HAND_SHARE = 0.24
@@ -50,10 +58,14 @@ class Limb:
         Taut girth across the centre line at each of its points, mm.
     armpit, shoulder : (3,) float
         Lowest and highest point of the arm root.
+    upper : (3,) float
+        Unit vector up the upper arm; square to it the armpit lies in the last section in which the arm is free.
     lean : (3,) float
         Unit vector that points up the root plane; together with Y it spans the plane.
     faces : (m,) int
         Faces that may belong to the arm.
+    hand : bool
+        Whether there is a hand beyond the wrist; else the wrist is where the arm ends.
     """
 
     side: int
@@ -62,10 +74,20 @@ class Limb:
     girth: FloatArray
     armpit: FloatArray
     shoulder: FloatArray
+    upper: FloatArray
     lean: FloatArray
     faces: IntArray
     elbow: float
     wrist: float
+    hand: bool
+
+    def stuck(self, own: FloatArray) -> bool:
+        """Whether the arm lies against the trunk: its root is far too tall, or its `own` vertices take in the trunk."""
+        along = lengths(self.axis)
+        girth = self.girth[(along > 0.3 * self.elbow) & (along < self.elbow) & np.isfinite(self.girth)]
+        tall = float(np.linalg.norm(self.shoulder - self.armpit))
+        taken_in = bool((self.side * own[:, 0] < 0.2 * abs(self.armpit[0])).any())
+        return taken_in or not len(girth) or tall > STUCK * float(np.median(girth)) / np.pi
 
     @property
     def arm(self) -> Arm:
@@ -96,21 +118,23 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         loop = _march(vertices, own, start, upper, height)
         if loop is None:
             return None
-        armpit, lean = _armpit(loop, upper, side), _lean(upper, side)
+        armpit, lean, across = _armpit(loop, upper, side), _lean(upper, side), upper
         deep = float(from_tip[own.ravel()[((vertices[own.ravel()] - armpit) ** 2).sum(axis=1).argmin()]])
         mine = mine[farthest[mine] < deep + 0.15 * height]
         own, arm = faces[mine], faces[mine[farthest[mine] < deep + 0.04 * height]]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
         axis, girth = _centre_line(vertices, arm, axis, joint, armpit, upper)
-        wrist, elbow = _joints(vertices, arm, axis, girth)
+        wrist, elbow, with_hand = _joints(vertices, arm, axis, girth)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
         start = walk(axis, 0.7 * elbow)
         hand = walk(axis, wrist)
         tip_vertex = _fingertip(vertices, arm, hand, axis[-1])
+        if tip_vertex < 0:
+            return None
         axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
-    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, lean, mine, elbow, wrist)
+    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist, with_hand)
 
 
 def _rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[FloatArray, float]:
@@ -233,10 +257,12 @@ def _centre_line(
 
 
 def _fingertip(vertices: FloatArray, own: IntArray, wrist: FloatArray, near: FloatArray) -> int:
-    """The vertex farthest from the wrist, within a hand's length of the rough tip."""
+    """The vertex farthest from the wrist, within a hand's length of the rough tip; -1 where there is none."""
     members = np.unique(own)
-    reach = np.linalg.norm(near - wrist)
-    close = members[np.linalg.norm(vertices[members] - near, axis=1) < 0.6 * reach]
+    if not len(members):
+        return -1
+    away = np.linalg.norm(vertices[members] - near, axis=1)
+    close = members[away <= max(0.6 * float(np.linalg.norm(near - wrist)), float(away.min()))]
     return int(close[np.linalg.norm(vertices[close] - wrist, axis=1).argmax()])
 
 
@@ -250,12 +276,21 @@ def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[F
     return straight, girth
 
 
-def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float]:
-    """Distances along the axis from the joint to wrist and elbow."""
+def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float, bool]:
+    """Distances along the axis from the joint to wrist and elbow, and whether a hand follows."""
     along = lengths(axis)
     whole = along[-1]
-    near = (along > 0.6 * whole) & (along < 0.86 * whole) & np.isfinite(girth)
-    wrist = float(along[near][girth[near].argmin()]) if near.any() else (1 - HAND_SHARE) * whole
+    fore = np.flatnonzero((along > 0.6 * whole) & (along < 0.97 * whole) & np.isfinite(girth))
+    if not len(fore):
+        wrist = (1 - HAND_SHARE) * whole
+    else:
+        # The hand begins where the arm, having grown slimmer, grows fuller again.
+        fuller = np.flatnonzero(girth[fore] > HAND_FULL * np.minimum.accumulate(girth[fore]))
+        upper = girth[(along > 0.3 * whole) & (along < 0.55 * whole) & np.isfinite(girth)]
+        tapers = float(girth[fore].min()) < WRIST_SLIM * float(np.median(upper)) if len(upper) else True
+        if not len(fuller) or not tapers:
+            return STUMP * whole, _elbow(axis, along, STUMP * whole), False
+        wrist = float(along[fore[girth[fore[: fuller[0]]].argmin()]])
     elbow = _elbow(axis, along, wrist)
     end, way = walk(axis, wrist), walk(axis, wrist) - walk(axis, (wrist + elbow) / 2)
     way /= np.linalg.norm(way)
@@ -263,8 +298,11 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     cuts = cut(vertices, own, way, end @ way + offsets)
     rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
     narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
-    slim = offsets[plateau(narrow, -1, SLIM, slice(30, 61))]
-    return wrist + float(slim[0] + slim[-1]) / 2, elbow
+    if not np.isfinite(narrow[30:61]).any():
+        return wrist, elbow, True
+    slim = plateau(narrow, -1, SLIM, slice(30, 61))
+    weight = 1 + SLIM - narrow[slim] / narrow[slim].min()
+    return wrist + float(weight @ offsets[slim] / weight.sum()), elbow, True
 
 
 def lowest(at: FloatArray, value: FloatArray) -> float:

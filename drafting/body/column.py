@@ -17,6 +17,8 @@ FINE = 41
 """Cuts between two neighbouring levels, to say exactly where."""
 FLAT = 2e-4
 """Girths that differ by less than this share are one: their middle level stands for them."""
+BESIDE = 0.03
+"""A loop of so much of the trunk's area is an arm, or the end of one."""
 UP = np.array([0.0, 0.0, 1.0])
 
 
@@ -88,6 +90,18 @@ class Column:
     def girths(self) -> FloatArray:
         """(LEVELS,) taut girth at each level, NaN where there is none."""
         return np.where(self.loops >= 0, np.append(self.stack.girth, np.nan)[self.loops], np.nan)
+
+    @cached_property
+    def hollow(self) -> FloatArray:
+        """(LEVELS,) how much longer the skin's own line is than the taut tape, as a share; NaN where there is none."""
+        return np.where(self.loops >= 0, np.append(self.stack.around, np.nan)[self.loops], np.nan) / self.girths - 1
+
+    @cached_property
+    def beside(self) -> IntArray:
+        """(LEVELS,) how many other loops of some size each level has."""
+        stack, mine = self.stack, np.append(np.abs(self.stack.area), 0.0)[self.loops]
+        count = np.bincount(stack.loop_plane[np.abs(stack.area) > BESIDE * mine[stack.loop_plane]], minlength=LEVELS)
+        return np.where(self.loops >= 0, count - 1, 0)
 
     def box(self, level: float) -> FloatArray:
         """(2, 3) lowest and highest corner of the loop nearest to a level."""

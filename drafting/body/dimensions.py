@@ -15,7 +15,8 @@ import numpy as np
 from ..errors import MeasureError
 from .body import SIDES, Measure
 from .figure import Figure
-from .landmarks import BACK, FRONT, Marks, armpit_level, has_head, neck_ring, outward
+from .landmarks import BACK, FRONT, outward
+from .neck import Marks, brow, has_head, neck_ring
 from .taking import (
     UP,
     Taken,
@@ -71,12 +72,11 @@ def height(on: Taking) -> Taken:
 
 @_row
 def head_girth(on: Taking) -> Taken:
-    """Fullest level girth of the head above the ears (EN 13402-1 head girth)."""
+    """Fullest level girth of the head above the ears and below a knot of hair (EN 13402-1 head girth)."""
     neck = neck_ring(on.figure, on.marks)
-    if neck is None or not has_head(on.figure, on.marks):
+    if neck is None or not has_head(on.figure, neck):
         raise MeasureError("this doll shows no head")
-    low = neck.level + 0.6 * (on.figure.height - neck.level)
-    return ring_of(on.figure.trunk.extreme(low, on.figure.height, 1))
+    return ring_of(on.figure.trunk.extreme(*brow(on.figure, neck.level), 1))
 
 
 @_row
@@ -84,7 +84,7 @@ def neck_girth(on: Taking) -> Taken:
     """Narrowest level girth between head and shoulders; stands for the girth below the Adam's apple (EN 13402-1 neck
     girth, ISO 8559-1 5.3.2).
     """
-    return ring_of(neck_ring(on.figure, on.marks))
+    return ring_of(on.figure.trunk.ring(float(on.at("neck_narrow")[2])))
 
 
 @_row
@@ -115,8 +115,7 @@ def shoulder_length(on: Taking, side: str) -> Taken:
 @_row
 def chest_girth(on: Taking) -> Taken:
     """Level girth just under the armpits (EN 13402-1 chest girth)."""
-    level = armpit_level(on.figure, on.marks) - 0.004 * on.figure.height
-    return ring_of(on.figure.trunk.ring(level))
+    return ring_of(on.figure.trunk.ring(on.pit() - 0.004 * on.figure.height))
 
 
 @_row
@@ -124,13 +123,13 @@ def bust_girth(on: Taking) -> Taken:
     """Fullest level girth across the prominence of the breasts, under the armpits, arms not taken (EN 13402-1 bust
     girth).
     """
-    return ring_of(on.figure.trunk.ring(float(on.at("bust_left")[2] + on.at("bust_right")[2]) / 2))
+    return ring_of(on.trunk("bust_left", "bust_right"))
 
 
 @_row
 def underbust_girth(on: Taking) -> Taken:
     """Level girth just below the breasts, where their profile turns back (ISO 8559-1 underbust girth)."""
-    return ring_of(on.figure.trunk.ring(float(on.at("underbust_front")[2])))
+    return ring_of(on.trunk("underbust_front"))
 
 
 @_row
@@ -138,20 +137,19 @@ def waist_girth(on: Taking) -> Taken:
     """Narrowest level girth between hip and bust; a doll has no ribs to feel for (stands for the natural waist of EN
     13402-1).
     """
-    return ring_of(on.figure.trunk.ring(float(on.at("waist_front")[2])))
+    return ring_of(on.trunk("waist_front"))
 
 
 @_row
 def hip_girth(on: Taking) -> Taken:
     """Fullest level girth between crotch and waist (EN 13402-1 hip girth)."""
-    return ring_of(on.figure.trunk.ring(float(on.at("hip_back")[2])))
+    return ring_of(on.trunk("hip_back"))
 
 
 @_row
 def upper_hip_girth(on: Taking) -> Taken:
     """Level girth half-way between waist and hip; common practice, no source."""
-    level = float(on.at("waist_front")[2] + on.at("hip_back")[2]) / 2
-    return ring_of(on.figure.trunk.ring(level))
+    return ring_of(on.trunk("waist_front", "hip_back"))
 
 
 @_row
@@ -165,6 +163,7 @@ def thigh_girth(on: Taking, side: str) -> Taken:
     """Fullest level girth of one leg below the crotch (ISO 8559-1 thigh girth)."""
     top = float(on.at("crotch")[2])
     knee = float(on.at(f"knee_{side}")[2])
+    on.clear_of_arms()
     return ring_of(on.leg(side).extreme((knee + top) / 2, 0.995 * top, 1))
 
 
@@ -194,7 +193,9 @@ def foot_length(on: Taking, side: str) -> Taken:
     """From heel to longest toe along the foot (ISO 8559-1 foot length)."""
     heel, toe = on.at(f"heel_{side}"), on.at(f"toe_{side}")
     ahead = foot_ahead(on, side)
-    return float((toe - heel) @ ahead), None, np.array([heel, toe])
+    mm = float((toe - heel) @ ahead)
+    start = np.array([heel[0], heel[1], 0.0])
+    return mm, None, np.array([start, start + mm * ahead])
 
 
 @_row
@@ -214,7 +215,7 @@ def upper_arm_girth(on: Taking, side: str) -> Taken:
 @_row
 def elbow_girth(on: Taking, side: str) -> Taken:
     """Girth square to the arm at the elbow, arm as the doll holds it (ISO 8559-1 elbow girth)."""
-    limb = on.limb(side)
+    limb = on.handed(side)
     way = walk(limb.axis, limb.elbow + 0.3 * (limb.wrist - limb.elbow)) - walk(limb.axis, 0.7 * limb.elbow)
     return across(on, limb, walk(limb.axis, limb.elbow), way)
 
@@ -224,7 +225,7 @@ def wrist_girth(on: Taking, side: str) -> Taken:
     """Narrowest girth between forearm and hand, square to the forearm (stands for the wrist bone of ISO 8559-1 wrist
     girth).
     """
-    limb = on.limb(side)
+    limb = on.handed(side)
     end = walk(limb.axis, limb.wrist)
     return across(on, limb, end, end - walk(limb.axis, (limb.elbow + limb.wrist) / 2))
 
@@ -237,8 +238,8 @@ def hand_girth(on: Taking, side: str) -> Taken:
 
 @_row
 def arm_length(on: Taking, side: str) -> Taken:
-    """From the shoulder end over the elbow to the wrist, on the skin (EN 13402-1 arm length), arm as the doll holds
-    it.
+    """From the shoulder end over the elbow to the wrist, on the skin (EN 13402-1 arm length), arm as the doll holds it;
+    to the end of an arm without a hand.
     """
     limb = on.limb(side)
     faces = on.figure.skin.faces[limb.faces]
@@ -253,8 +254,7 @@ def scye_depth(on: Taking) -> Taken:
     """From the back of the neck down the back to the level of the armpits, on the skin (ISO 8559-1 scye depth
     length).
     """
-    level = armpit_level(on.figure, on.marks)
-    return path_of(down_the_back(on, level))
+    return path_of(down_the_back(on, on.pit()))
 
 
 @_row

@@ -11,9 +11,10 @@ import numpy as np
 from ..errors import LengthError, MeasureError
 from .body import Body, FloatArray, Measure, Skin
 from .dimensions import TABLE, take_all
-from .figure import figure_of
-from .landmarks import find_landmarks, neck_ring
+from .figure import Figure, figure_of
+from .landmarks import find_landmarks
 from .mend import above
+from .neck import neck_ring
 from .parts import label_parts
 from .scan import read_scan
 from .size import scale_for
@@ -119,8 +120,14 @@ def measure(
     measures |= {name: _taped(name, mm) for name, mm in (taped or {}).items()}
     missing = tuple(each for each in missing if each.split(":")[0] not in measures)
     arms = {side: limb.arm for side, limb in figure.limbs.items()}
-    notes = tuple(dict.fromkeys((*skin.notes, *_uneven(measures))))
+    notes = tuple(dict.fromkeys((*skin.notes, *_stumps(figure), *_uneven(measures))))
     return Body(dataclasses.replace(skin, notes=notes), parts, marks, measures, arms, missing)
+
+
+def _stumps(figure: Figure) -> list[str]:
+    """What to tell about arms without hands."""
+    ends = [side for side, limb in figure.limbs.items() if not limb.hand]
+    return [f"Arms: the {side} arm ends without a hand; its length is taken to its end." for side in ends]
 
 
 def _uneven(measures: Mapping[str, Measure]) -> list[str]:

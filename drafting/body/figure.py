@@ -11,10 +11,10 @@ import numpy as np
 from ..errors import ScanError
 from . import graph
 from .arms import Limb, find_arm
-from .body import FloatArray, IntArray, Skin
+from .body import SIDES, FloatArray, IntArray, Skin
 from .column import Column
 from .parts import arm_vertices
-from .sections import Layers, cut
+from .sections import BoolArray, Layers, cut
 from .tape import length
 
 ACROSS = np.array([1.0, 0.0, 0.0])
@@ -22,6 +22,8 @@ LOWEST_CROTCH = 0.08
 """A body whose middle reaches lower than this share of its height has no legs that part."""
 MARGIN = 0.06
 """A tape between two points strays no farther above or below them than this share of the height."""
+PRESSED = 0.05
+"""A trunk is nowhere so hollow, as a share of its girth; one with arms against it is. Sample bodies: 0.034 at most."""
 TOUCH = 0.5
 """Where the middle is less than half as deep as the thighs beside it, they only touch: the trunk ends above."""
 
@@ -39,6 +41,28 @@ class Figure:
     skin: Skin
     limbs: Mapping[str, Limb]
     arms: Mapping[str, IntArray]
+
+    @property
+    def whole(self) -> bool:
+        """Whether it has arms and legs, so that its proportions can be trusted."""
+        return bool(self.limbs) and self.crotch is not None
+
+    @cached_property
+    def doubtful(self) -> BoolArray:
+        """(LEVELS,) where an arm that was not told apart may lie against the trunk, so that a tape would take it in.
+
+        Such an arm shows by loops beside the trunk at some levels, or by the hollows between it and the trunk. Where
+        all arms stand beside the trunk as loops of their own, the trunk is clear.
+        """
+        trunk, lost = self.trunk, len(SIDES) - len(self.limbs)
+        low = self.crotch[2] if self.crotch is not None else 0.0
+        inner = (trunk.levels > low) & (trunk.levels < 0.85 * self.height)
+        signs = inner & (trunk.levels > low + 0.05 * self.height) & ((trunk.beside > 0) | (trunk.hollow > PRESSED))
+        return inner & (trunk.beside < lost) & bool(lost and signs.any())
+
+    def clear(self, level: float) -> bool:
+        """Whether a tape at a level goes round the trunk alone."""
+        return not self.doubtful[np.abs(self.trunk.levels - level).argmin()]
 
     @property
     def vertices(self) -> FloatArray:
@@ -73,7 +97,7 @@ class Figure:
     def trunk(self) -> Column:
         """Trunk, neck and head."""
         pits = [limb.armpit[2] for limb in self.limbs.values()]
-        chest = float(np.mean(pits)) - 0.02 * self.height if pits else 0.72 * self.height
+        chest = float(np.mean(pits)) - 0.02 * self.height if pits else 0.6 * self.height
         return Column(self.vertices, self.faces, self.height, chest)
 
     def upright(self, x: float) -> FloatArray:
@@ -130,19 +154,28 @@ def figure_of(skin: Skin) -> Figure:
     vertices, faces = skin.vertices, skin.faces
     edges = graph.edges_of(faces, len(vertices))
     height = float(np.ptp(vertices[:, 2]))
-    net = graph.net_of(vertices, edges, height / 120)
+    net = graph.net_of(*graph.strung(vertices, edges, height / 35, height / 120), height / 120)
     near = net.neighbours()
     source = int(((net.points - vertices.mean(axis=0)) ** 2).sum(axis=1).argmin())
     limbs: dict[str, Limb] = {}
-    for tip in _hands(net.points, graph.tips(near, graph.distances(near, source), 0.1 * height), height):
+    for tip in _hands(vertices, net.points, graph.tips(near, graph.distances(near, source), 0.1 * height)):
         limb = find_arm(vertices, faces, net, near, tip)
         side = "left" if net.points[tip, 0] > 0 else "right"
-        if limb and (side not in limbs or length(limb.axis) > length(limbs[side].axis)):
+        if (
+            limb
+            and limb.side * limb.armpit[0] > 0
+            and (side not in limbs or length(limb.axis) > length(limbs[side].axis))
+        ):
             limbs[side] = limb
-    return Figure(skin, limbs, {side: arm_vertices(vertices, edges, limb) for side, limb in limbs.items()})
+    arms = {side: arm_vertices(vertices, edges, limb) for side, limb in limbs.items()}
+    free = [side for side in SIDES if side in limbs and not limbs[side].stuck(vertices[arms[side]])]
+    return Figure(skin, {side: limbs[side] for side in free}, {side: arms[side] for side in free})
 
 
-def _hands(points: FloatArray, found: list[tuple[int, int]], height: float) -> list[int]:
-    """Tips that may be hands: off the middle, clear of the floor, and not the crown."""
-    ends = [tip for tip, _ in found]
-    return [tip for tip in ends if abs(points[tip, 0]) > 0.06 * height and points[tip, 2] > 0.12 * height]
+def _hands(vertices: FloatArray, points: FloatArray, found: list[tuple[int, int]]) -> list[int]:
+    """Tips that may be hands: off the middle, and clear of the floor where there are legs to stand on it."""
+    height = float(np.ptp(vertices[:, 2]))
+    middle = vertices[np.abs(vertices[:, 0]) < 0.01 * height, 2]
+    legs = bool(len(middle)) and float(middle.min()) > LOWEST_CROTCH * height
+    low = 0.12 * height if legs else -1.0
+    return [tip for tip, _ in found if abs(points[tip, 0]) > 0.06 * height and points[tip, 2] > low]

@@ -76,6 +76,25 @@ def net_of(vertices: FloatArray, edges: IntArray, cell: float) -> Net:
     return Net(points, node, np.stack([key // len(points), key % len(points)], axis=1))
 
 
+def strung(vertices: FloatArray, edges: IntArray, longest: float, apart: float) -> tuple[FloatArray, IntArray]:
+    """Vertices and edges with further vertices strung `apart` on edges beyond `longest` mm; the first are the same.
+
+    A coarse skin has long edges, along which a net would otherwise have gaps.
+    """
+    span = np.linalg.norm(vertices[edges[:, 0]] - vertices[edges[:, 1]], axis=1)
+    long = np.flatnonzero(span > longest)
+    many = np.ceil(span[long] / apart).astype(np.int64) - 1
+    owner = np.repeat(long, many)
+    rank = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
+    a, b = edges[owner].T
+    share = (rank + 1) / (np.repeat(many, many) + 1)
+    bead = len(vertices) + np.arange(len(owner))
+    last = rank + 1 == np.repeat(many, many)
+    links = [np.delete(edges, long, axis=0), np.stack([np.where(rank == 0, a, bead - 1), bead], axis=1)]
+    links.append(np.stack([bead, b], axis=1)[last])
+    return np.vstack([vertices, vertices[a] + share[:, None] * (vertices[b] - vertices[a])]), np.vstack(links)
+
+
 def distances(near: list[list[tuple[int, float]]], source: int) -> FloatArray:
     """Shortest way along the net from one node to all; infinite where there is none (Dijkstra 1959)."""
     far = [np.inf] * len(near)

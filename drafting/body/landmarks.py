@@ -12,48 +12,48 @@ import numpy as np
 
 from ..errors import MeasureError
 from .arms import Limb, lowest, ring_about
-from .body import FloatArray
+from .body import SIDES, FloatArray
 from .column import Column, Ring
 from .figure import Figure, at_level
+from .neck import Marks, armpit_level, narrowest, neck_base, shoulder_ends
 from .sections import cut
 from .tape import length, lengths, taut, walk
 
-Marks = dict[str, FloatArray]
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
-NECK_TILT = np.radians(25)
-"""The plane of the neck base rises so much from front to back; common practice, no source."""
 HOLLOW = 0.002
 """A leg that is slimmer by this share above its calf shows a knee."""
 CAP = 0.055
 """The knee cap above the hollow, as a share of the inside leg; common practice, no source."""
+WAISTED = 0.01
+"""What is narrower than its surroundings by this share is a waist."""
+FOOT = 1.3
+"""A foot is longer than an ankle is thick by this factor; a leg that ends in a stump is not."""
+PIT_SHARE = 0.755
+"""Armpits above the soles where neither arms nor shoulders show: 1328 of 1755 mm (ANSUR II)."""
 TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
-BENDS = 121
-"""Points spread over a curve to find its bend."""
 KNEE_SHARE = 0.59
 """Knee cap above the sole, as a share of the inside leg, where a leg shows no knee. From memory (ANSUR II)."""
+
+
+NAMES = (
+    "crown", "sole", "neck_narrow", "neck_front", "neck_back", "crotch", "waist_front", "waist_back", "hip_back",
+    "underbust_front",
+    *(f"{name}_{side}" for name in (
+        "neck", "shoulder", "armpit", "bust", "elbow", "wrist", "hand_tip", "knee", "ankle", "heel", "toe",
+    ) for side in SIDES),
+)  # fmt: skip
+"""All landmarks that a doll may have."""
 
 
 def find_landmarks(figure: Figure, given: Mapping[str, FloatArray] | None = None) -> Marks:
     """All landmarks that this doll has; `given` ones are kept as they are and the others follow them."""
     marks: Marks = {name: np.asarray(point, float) for name, point in (given or {}).items()}
-    for finder in (_ends, _arms, _neck, _trunk, _neck_base, _legs):
+    for finder in (_ends, _arms, narrowest, shoulder_ends, _trunk, neck_base, _legs):
         for name, point in finder(figure, marks).items():
             marks.setdefault(name, point)
     return marks
-
-
-def armpit_level(figure: Figure, marks: Mapping[str, FloatArray]) -> float:
-    """Mean height of the armpits; where there are no arms, 0.755 of the height (ANSUR II, 1328 of 1755 mm)."""
-    pits = [marks[name][2] for name in ("armpit_left", "armpit_right") if name in marks]
-    return float(np.mean(pits)) if pits else 0.755 * figure.height
-
-
-def shoulder_level(figure: Figure, marks: Mapping[str, FloatArray]) -> float:
-    """Mean height of the shoulder ends; where there are no arms, 0.82 of the height (ANSUR II, 1439 of 1755 mm)."""
-    ends = [marks[name][2] for name in ("shoulder_left", "shoulder_right") if name in marks]
-    return float(np.mean(ends)) if ends else 0.82 * figure.height
 
 
 def _ends(figure: Figure, marks: Marks) -> Marks:
@@ -97,49 +97,36 @@ def arm_ring(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArr
     return taut(cuts.points(loop), direction)
 
 
-def _neck(figure: Figure, marks: Marks) -> Marks:
-    """The level where the neck is narrowest, marked at its front."""
-    ring = neck_ring(figure, marks)
-    return {} if ring is None else {"neck_narrow": ring.path[ring.path[:, 1].argmin()]}
-
-
-def neck_ring(figure: Figure, marks: Mapping[str, FloatArray]) -> Ring | None:
-    """Narrowest level girth between the shoulders and the widest of the head; None where nothing rises there."""
-    if "neck_narrow" in marks:
-        return figure.trunk.ring(float(marks["neck_narrow"][2]))
-    low, high = shoulder_level(figure, marks), figure.height
-    return figure.trunk.extreme(low, low + 0.65 * (high - low), -1)
-
-
-def has_head(figure: Figure, marks: Mapping[str, FloatArray]) -> bool:
-    """Whether something wider than the neck sits on it."""
-    neck = neck_ring(figure, marks)
-    if neck is None:
-        return False
-    girths = figure.trunk.girths[figure.trunk.levels > neck.level]
-    return bool(len(girths) and np.nanmax(girths, initial=0.0) > 1.15 * neck.mm)
-
-
 def _trunk(figure: Figure, marks: Marks) -> Marks:
     """Levels of waist (narrowest), hip (fullest) and bust (fullest near the most forward point)."""
     found: Marks = {}
-    pit = armpit_level(figure, marks)
+    pit = armpit_level(marks)
     if figure.crotch is not None:
         found["crotch"] = figure.crotch
     low = float(marks.get("crotch", found.get("crotch", np.zeros(3)))[2])
-    waist = figure.trunk.extreme(low + 0.2 * (pit - low), pit - 0.15 * (pit - low), -1)
-    if waist is None:
+    top = pit or PIT_SHARE * figure.height
+    waist = figure.trunk.extreme(low + 0.2 * (top - low), top - 0.15 * (top - low), -1)
+    if waist is None or not figure.clear(waist.level) or not (figure.whole or _inner(figure, waist, top)):
         return found
     found["waist_front"], found["waist_back"] = _on_middle(figure, waist.level)
     level = float(marks.get("waist_front", found["waist_front"])[2])
     hip = figure.trunk.extreme(low, level, 1)
-    if hip is not None and figure.crotch is not None:
+    if hip is not None and figure.crotch is not None and figure.clear(hip.level):
         found["hip_back"] = hip.path[hip.path[:, 1].argmax()]
-    bust = _bust_level(figure, level, pit)
-    if bust is not None:
+    bust = _bust_level(figure, level, pit) if pit is not None else None
+    if bust is not None and figure.clear(bust.level):
         found["bust_left"], found["bust_right"] = (_bust_point(figure, bust.level, sign) for sign in (1, -1))
         found["underbust_front"] = _underbust(figure, found["bust_left"], level)
     return found
+
+
+def _inner(figure: Figure, waist: Ring, top: float) -> bool:
+    """Whether the trunk grows fuller both below a narrow place and above it."""
+    girths, levels = figure.trunk.girths, figure.trunk.levels
+    return all(
+        bool((girths[side] > (1 + WAISTED) * waist.mm).any())
+        for side in (levels < waist.level, (levels > waist.level) & (levels < top))
+    )
 
 
 def _on_middle(figure: Figure, level: float) -> tuple[FloatArray, FloatArray]:
@@ -176,7 +163,8 @@ def _bust_point(figure: Figure, level: float, sign: int) -> FloatArray:
     ]
     weight = np.clip(1 - (mine[:, 1] - mine[:, 1].min()) / (TIP * deep), 0, None)
     at = float(weight @ mine[:, 0] / weight.sum())
-    return mine[np.abs(mine[:, 0] - at).argmin()]
+    mine = mine[mine[:, 0].argsort()]
+    return np.array([at, np.interp(at, mine[:, 0], mine[:, 1]), level])
 
 
 def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
@@ -198,76 +186,8 @@ def _deepest(profile: FloatArray) -> FloatArray:
     way = profile[-1] - profile[0]
     way = way / max(float(np.linalg.norm(way)), 1e-12)
     off = profile - profile[0]
-    far = np.linalg.norm(off - (off @ way)[:, None] * way, axis=1)
-    return walk(profile, lowest(lengths(profile), -far))
-
-
-def _bend(curve: FloatArray, flat: tuple[int, int]) -> FloatArray:
-    """Where a (k, 3) curve bends, seen in two of its coordinates: the break of the two straight lines that fit it best.
-
-    Steadier than the point farthest from the chord, which wanders along a soft bend.
-    """
-    whole, edge = length(curve), 8
-    even = walk(curve, np.linspace(0, whole, BENDS))
-    seen = even[:, list(flat)] - even[0, list(flat)]
-    miss = (_off_line(seen) + _off_line(seen[::-1])[::-1])[edge:-edge]
-    at = lowest(np.linspace(0, whole, BENDS)[edge:-edge], miss)
-    return walk(curve, at)
-
-
-def _off_line(points: FloatArray) -> FloatArray:
-    """(k,) sum of squared distances of the first 1, 2 ... k points from the line that fits them best."""
-    count = np.arange(1, len(points) + 1)
-    x, y = points.T
-    mx, my = np.cumsum(x) / count, np.cumsum(y) / count
-    xx, yy, xy = (
-        np.cumsum(x * x) - count * mx * mx,
-        np.cumsum(y * y) - count * my * my,
-        np.cumsum(x * y) - count * mx * my,
-    )
-    return (xx + yy) / 2 - np.hypot((xx - yy) / 2, xy)
-
-
-def _neck_base(figure: Figure, marks: Marks) -> Marks:
-    """Where the shoulder lines meet the neck, and where the tilted plane through both leaves the middle.
-
-    The plane stands for the pit of the neck and the seventh vertebra, which a doll need not show.
-    """
-    neck, found = neck_ring(figure, marks), Marks()
-    if neck is None:
-        return found
-    for side, sign in (("left", 1), ("right", -1)):
-        end = marks.get(f"shoulder_{side}")
-        if end is not None:
-            found[f"neck_{side}"] = _bend(shoulder_ridge(figure, neck, end, sign), (0, 2))
-    sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
-    if sides:
-        side, chain = np.mean(sides, axis=0), figure.middle
-        off = chain[:, 2] - side[2] - np.tan(NECK_TILT) * (chain[:, 1] - side[1])
-        at = np.flatnonzero((off[1:] < 0) != (off[:-1] < 0))
-        share = off[at] / (off[at] - off[at + 1])
-        points = chain[at] + share[:, None] * (chain[at + 1] - chain[at])
-        before, behind = points[points[:, 1] < side[1]], points[points[:, 1] > side[1]]
-        if len(before) and len(behind):
-            found["neck_front"], found["neck_back"] = before[before[:, 1].argmax()], behind[behind[:, 1].argmin()]
-    return found
-
-
-def shoulder_ridge(figure: Figure, neck: Ring, end: FloatArray, sign: int) -> FloatArray:
-    """(k, 3) the top of the shoulder, from the side of the neck at its narrowest to the shoulder end."""
-    side = neck.path[(sign * neck.path[:, 0]).argmax()]
-    vertices, low = figure.vertices, min(float(end[2]), neck.level) - 0.08 * figure.height
-    near = figure.trunk.layers.between(low, neck.level)
-    at = np.linspace(side[0], end[0], 62)[1:-1]
-    order = np.argsort(at)
-    cuts = cut(vertices, near, np.array([1.0, 0.0, 0.0]), at[order])
-    ridge = []
-    for plane in np.argsort(order):
-        points = cuts.start[cuts.plane == plane]
-        points = points[points[:, 2] <= neck.level]
-        if len(points):
-            ridge.append(points[points[:, 2].argmax()])
-    return np.vstack([side, *ridge, end])
+    behind = (off - (off @ way)[:, None] * way) @ BACK
+    return walk(profile, lowest(lengths(profile), -behind))
 
 
 def _legs(figure: Figure, marks: Marks) -> Marks:
@@ -312,5 +232,8 @@ def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:
     centre = (ankle.path.max(axis=0) + ankle.path.min(axis=0)) / 2
     flat = (foot - centre)[:, :2]
     ahead = flat[np.linalg.norm(flat, axis=1).argmax()]
-    along = flat @ (ahead / np.linalg.norm(ahead))
+    ahead = ahead / np.linalg.norm(ahead)
+    along = flat @ ahead
+    if np.ptp(along) < FOOT * np.ptp(ankle.path[:, :2] @ ahead):
+        return {}
     return {f"heel_{side}": foot[along.argmin()], f"toe_{side}": foot[along.argmax()]}

@@ -1,4 +1,4 @@
-"""Mending triangles shell by shell: doubled faces, turned normals, holes, specks and scan noise."""
+"""Mending triangles shell by shell: doubled faces, turned normals, holes and specks."""
 
 from __future__ import annotations
 
@@ -120,67 +120,11 @@ def eased(vertices: FloatArray, ends: tuple[IntArray, IntArray], share: float) -
     return vertices + share * (mean - vertices)
 
 
-NOISE_SPOTS = 300
-"""Places where the roughness of a skin is looked at."""
-SMOOTHEST = 0.25
-"""Noise is everywhere, sculpture is not: the quantile of the spots that counts as noise."""
-
-
-def noise_of(vertices: FloatArray, faces: IntArray) -> float:
-    """Standard deviation in mm of a skin from smooth surfaces through its own neighbourhoods.
-
-    A paraboloid is laid through the two rings of neighbours of each of some vertices.
-    """
-    count = len(vertices)
-    here, there = directed(faces, count)
-    order = np.argsort(here, kind="stable")
-    here, there = here[order], there[order]
-    begin = np.searchsorted(here, np.arange(count + 1))
-    spots = np.unique(np.linspace(0, count - 1, NOISE_SPOTS).astype(int))
-    rough = []
-    for spot in spots:
-        ring = there[begin[spot] : begin[spot + 1]]
-        if not len(ring):
-            continue
-        two = np.unique(np.concatenate([there[begin[each] : begin[each + 1]] for each in ring]))
-        if len(two) < 12:
-            continue
-        off = vertices[two] - vertices[two].mean(axis=0)
-        axes = np.linalg.svd(off, full_matrices=False)[2]
-        x, y, z = (off @ axes.T).T
-        terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=1)
-        rest = z - terms @ np.linalg.lstsq(terms, z, rcond=None)[0]
-        rough.append(np.sqrt((rest**2).sum() / (len(two) - 6)))
-    return float(np.quantile(rough, SMOOTHEST)) if rough else 0.0
-
-
-SHARP, FLAT = np.cos(np.radians(40)), np.cos(np.radians(24))
-"""Where triangles turn more than the first against their neighbourhood the skin is left as it is; below the second it
-is smoothed in full. Fingers are as thin as a scan's triangles are long and would melt away."""
-
-
-def smoothed(vertices: FloatArray, faces: IntArray, rounds: int = 10) -> FloatArray:
-    """Noise taken off without shrinking (Taubin, A signal processing approach to fair surface design, 1995)."""
-    ends, calm = directed(faces, len(vertices)), vertices
-    for _ in range(rounds):
-        calm = eased(eased(calm, ends, 0.5), ends, -0.53)
-    share = np.clip((_flatness(vertices, faces) - SHARP) / (FLAT - SHARP), 0, 1)
-    return vertices + share[:, None] * (calm - vertices)
-
-
 def vertex_normals(vertices: FloatArray, faces: IntArray) -> FloatArray:
     """(n, 3) unit normals, each the mean of its faces' by area."""
     corner = vertices[faces]
     face = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
     return _unit(_gathered(face, faces, len(vertices)))
-
-
-def _flatness(vertices: FloatArray, faces: IntArray) -> FloatArray:
-    """Mean cosine between the faces about each vertex and their mean normal."""
-    corner = vertices[faces]
-    face = _unit(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]))
-    total = np.maximum(np.bincount(faces.ravel(), minlength=len(vertices)), 1)
-    return np.linalg.norm(_gathered(face, faces, len(vertices)), axis=1) / total
 
 
 def _gathered(face: FloatArray, faces: IntArray, count: int) -> FloatArray:

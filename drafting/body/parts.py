@@ -15,20 +15,24 @@ LEG = {"left": Part.LEG_LEFT, "right": Part.LEG_RIGHT}
 
 
 def arm_vertices(vertices: FloatArray, edges: IntArray, limb: Limb) -> IntArray:
-    """Mask of the whole arm from the joint on, fingers too: what the hand reaches without passing the root."""
+    """Mask of the whole arm from the root on, fingers too.
+
+    First all that the hand reaches without passing the last section in which the arm is free, be it never so close to
+    the trunk; then the wedge of the shoulder between that section and the root.
+    """
     off = vertices - limb.armpit
-    upper = limb.axis[0] - limb.axis[len(limb.axis) // 3]
-    upper /= np.linalg.norm(upper)
-    gap = np.array([-upper[0], 0.0, -upper[2] - 1.0])
-    gap /= max(float(np.linalg.norm(gap)), 1e-9)
-    trunkward = np.array([limb.side * gap[2], 0.0, -limb.side * gap[0]])
     reach = 1.2 * float(np.linalg.norm(limb.shoulder - limb.armpit)) + 0.35 * limb.elbow
-    above, near = off @ limb.lean > 0, np.linalg.norm(vertices - limb.axis[0], axis=1) < reach
-    outside = np.where(above, off @ limb.across > 0, off @ trunkward < 0)
-    barred = ~outside & near
-    free = edges[~barred[edges].any(axis=1)]
-    label = graph.components(len(vertices), free)
-    return (label == label[limb.tip]) & ~barred
+    near = np.linalg.norm(vertices - limb.axis[0], axis=1) < reach
+    free = ~near | (off @ limb.upper < -1e-6)
+    hand = _reached(edges, free, limb.tip)
+    wedge = near & ~free & (off @ limb.lean > 0) & (off @ limb.across > 0)
+    return _reached(edges, hand | wedge, limb.tip)
+
+
+def _reached(edges: IntArray, among: IntArray, start: int) -> IntArray:
+    """Mask of the vertices `among` some that edges between them join to one."""
+    label = graph.components(len(among), edges[among[edges].all(axis=1)])
+    return (label == label[start]) & among
 
 
 def label_parts(

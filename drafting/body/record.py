@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 
+import numpy as np
+
+from ..errors import MeasureError
 from ..units import format_length
-from .body import Body
+from .body import Body, FloatArray
 from .dimensions import TABLE
+from .landmarks import NAMES
 
 
 def measures_record(body: Body) -> dict:
@@ -29,6 +34,27 @@ def measures_record(body: Body) -> dict:
         "notes": list(body.skin.notes),
         "missing": list(body.missing),
     }
+
+
+def read_landmarks(text: str) -> dict[str, FloatArray]:
+    """Landmarks out of a measures.json, or of any JSON with `landmarks` in that form: a name and [x, y, z] in mm.
+
+    Raises
+    ------
+    MeasureError
+        The text is not of that form, or names a landmark that there is none of.
+    """
+    try:
+        listed = json.loads(text)["landmarks"]
+        points = {str(name): np.array(point, dtype=float) for name, point in listed.items()}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        raise MeasureError('no landmarks there; expected JSON such as {"landmarks": {"crotch": [0, 0, 195]}}') from None
+    for name, point in points.items():
+        if name not in NAMES:
+            raise MeasureError(f"there is no landmark {name!r}; expected one of {', '.join(NAMES)}")
+        if point.shape != (3,) or not np.isfinite(point).all():
+            raise MeasureError(f"landmark {name} is not a point; expected three numbers in mm")
+    return points
 
 
 def measures_table(body: Body, unit: str = "mm") -> str:

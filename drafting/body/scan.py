@@ -16,6 +16,8 @@ from .mend import weld
 
 LEAST_TRIANGLES = 100
 """Fewer triangles than this are no body."""
+WILD = (2000, 0.15)
+"""Of so many triangles no half is longer than this share of the whole; a doll of 2000 has edges of 0.03."""
 MOST_TRIANGLES = 4_000_000
 """More than this would not fit a small computer's memory while measuring."""
 
@@ -106,6 +108,9 @@ def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArr
         raise ScanError(f"{name}: all points lie in one place, or are too far apart to be a doll")
     if len(faces) < LEAST_TRIANGLES:
         raise ScanError(f"{name}: {len(faces)} triangles are not a doll; expected a scan of at least {LEAST_TRIANGLES}")
+    sides = np.linalg.norm(corner - np.roll(corner, -1, axis=1), axis=2).max(axis=1)
+    if len(faces) > WILD[0] and np.median(sides) > WILD[1] * spans.max():
+        raise ScanError(f"{name}: its triangles run right across it, so its points are in disorder; export it again")
     thin = np.linalg.svd(np.cov((corner.reshape(-1, 3) / spans.max()).T), compute_uv=False)
     if thin[2] < 1e-6 * thin[0]:
         raise ScanError(f"{name}: flat as a sheet, not a body; expected a whole doll")

@@ -24,8 +24,9 @@ class Cuts:
         Index of the plane and of the loop a segment belongs to; the segment that follows it, itself at an open end.
     loop_plane : (l,) int
         Plane of each loop.
-    area, girth : (l,) float
-        Signed area in mm2 and the perimeter of the convex hull in mm (by Cauchy's formula in 64 directions).
+    area, around, girth : (l,) float
+        Signed area in mm2, the loop's own length in mm and that of its convex hull (by Cauchy's formula in 64
+        directions).
     middle, low, high : (l, 3) float
         Mean of the loop along its length, and its bounding box.
     """
@@ -37,6 +38,7 @@ class Cuts:
     after: IntArray
     loop_plane: IntArray
     area: FloatArray
+    around: FloatArray
     girth: FloatArray
     middle: FloatArray
     low: FloatArray
@@ -213,18 +215,20 @@ def _describe(
     at = np.searchsorted(loop, np.arange(count))
     if not count:
         none, nothing = np.zeros((0, 3)), np.zeros(0)
-        return Cuts(start, end, plane, loop, after, loop, nothing, nothing, none, none, none)
+        return Cuts(start, end, plane, loop, after, loop, nothing, nothing, nothing, none, none, none)
     x, y, x2, y2 = _flat(start, end, plane, normals)
     area = np.add.reduceat((x * y2 - x2 * y) / 2, at)
     length = np.linalg.norm(end - start, axis=1) + 1e-12
-    middle = np.add.reduceat(length[:, None] * (start + end) / 2, at) / np.add.reduceat(length, at)[:, None]
+    around = np.add.reduceat(length, at)
+    middle = np.add.reduceat(length[:, None] * (start + end) / 2, at) / around[:, None]
     angle = 2 * np.pi * np.arange(DIRECTIONS // 2) / DIRECTIONS
     girth = np.zeros(count)
     for c, s in zip(np.cos(angle), np.sin(angle), strict=True):
         reach = c * x + s * y
         girth += np.maximum.reduceat(reach, at) - np.minimum.reduceat(reach, at)
     low, high = np.minimum.reduceat(start, at), np.maximum.reduceat(start, at)
-    return Cuts(start, end, plane, loop, after, plane[at], area, girth * 2 * np.pi / DIRECTIONS, middle, low, high)
+    girth *= 2 * np.pi / DIRECTIONS
+    return Cuts(start, end, plane, loop, after, plane[at], area, around, girth, middle, low, high)
 
 
 def _flat(

@@ -6,7 +6,8 @@ import numpy as np
 
 from ..errors import ScanError
 from .body import FloatArray, IntArray, Skin
-from .mend import Mesh, compact, filled, is_closed, noise_of, oriented, shells, smoothed, undoubled
+from .calm import calmed, noise_of
+from .mend import Mesh, compact, filled, is_closed, oriented, shells, undoubled, volumes
 from .weave import weave
 
 GAP = 0.008
@@ -38,10 +39,32 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
     closed = is_closed(faces, len(vertices))
     if not closed or shells(vertices, faces, closed).max() > 0:
         vertices, faces = _without_specks(vertices, faces, height, said)
+        _one_doll(vertices, faces)
         closed = is_closed(faces, len(vertices))
         if not closed or shells(vertices, faces, closed).max() > 0:
             return Skin(*_one_shell(vertices, faces, height, said), tuple(said))
+    if volumes(vertices, faces, np.zeros(len(faces), np.int64))[0] < 0:
+        faces = faces[:, ::-1]
+        said.append("Skin: the scan was inside out and was turned.")
     return Skin(*_calm(vertices, faces, said), tuple(said))
+
+
+def _one_doll(vertices: FloatArray, faces: IntArray) -> None:
+    """Refuse two whole dolls: shells alike in size that stand beside each other and are most of the scan each."""
+    shell = shells(vertices, faces)
+    boxes = np.array([np.stack([each.min(axis=0), each.max(axis=0)]) for each in _points_of(vertices, faces, shell)])
+    size, middle = np.linalg.norm(boxes[:, 1] - boxes[:, 0], axis=1), boxes.mean(axis=1)
+    first = int(size.argmax())
+    apart = np.linalg.norm(middle - middle[first], axis=1) > 0.3 * size[first]
+    whole = size[first] > 0.5 * np.linalg.norm(np.ptp(vertices, axis=0))
+    if whole and (apart & (size > 0.8 * size[first])).any():
+        raise ScanError("the scan holds two dolls or more; export one alone")
+
+
+def _points_of(vertices: FloatArray, faces: IntArray, shell: IntArray) -> list[FloatArray]:
+    """The corners of each shell's faces."""
+    order = np.argsort(shell, kind="stable")
+    return [vertices[faces[some]].reshape(-1, 3) for some in np.split(order, np.cumsum(np.bincount(shell))[:-1])]
 
 
 def _without_specks(
@@ -71,7 +94,7 @@ def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[Float
     noise = noise_of(vertices, faces)
     if noise < QUIET * float(np.linalg.norm(vertices[faces[:, 0]] - vertices[faces[:, 1]], axis=1).mean()):
         return vertices, faces
-    calm = smoothed(vertices, faces)
+    calm = calmed(vertices, faces, noise)
     if noise_of(calm, faces) > CALMER * noise:
         return vertices, faces
     step = calm - vertices

@@ -17,6 +17,24 @@ from .sections import cut, cut_each
 from .tape import lay, length, taut, walk
 
 UP = np.array([0.0, 0.0, 1.0])
+PRESSED = "an arm lies against the body and cannot be told from it; spread the arms, or tape this by hand"
+HANDLESS = "the arm ends without a hand"
+ARM_MARKS, TRUNK_MARKS = ("armpit", "shoulder", "elbow", "wrist", "hand"), ("neck", "bust", "underbust", "waist", "hip")
+WHY = {
+    "crotch": "its legs do not part",
+    "hip": "its legs do not part below a waist",
+    "waist": "its trunk is nowhere narrower than above and below",
+    "bust": "no bust shows on its trunk between waist and armpits",
+    "underbust": "no bust shows on its trunk between waist and armpits",
+    "neck": "no neck rises between its shoulders",
+    "knee": "it has no such leg",
+    "ankle": "it has no such leg",
+    "heel": "its leg ends without a foot",
+    "toe": "its leg ends without a foot",
+}
+"""Why a landmark was not found, by the first word of its name."""
+FLARE = 0.3
+"""So much of the upper arm, from the joint on, flares into the shoulder; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -29,19 +47,54 @@ class Taking:
     def at(self, name: str) -> FloatArray:
         """One landmark."""
         if name not in self.marks:
-            raise MeasureError(f"this doll shows no {name.replace('_', ' ')}")
+            stem, _, side = name.partition("_")
+            pressed = self.figure.doubtful.any()
+            why = PRESSED if pressed and stem in TRUNK_MARKS else WHY.get(stem, f"this doll shows no {stem}")
+            raise MeasureError(self.untold(side) if stem in ARM_MARKS else why)
         return self.marks[name]
 
     def limb(self, side: str) -> Limb:
         """One arm."""
         if side not in self.figure.limbs:
-            raise MeasureError(f"this doll shows no {side} arm")
+            raise MeasureError(self.untold(side))
         return self.figure.limbs[side]
+
+    def handed(self, side: str) -> Limb:
+        """One arm that has a hand, so that its wrist and elbow are known."""
+        limb = self.limb(side)
+        if not limb.hand:
+            raise MeasureError(HANDLESS)
+        return limb
+
+    def untold(self, side: str) -> str:
+        """Why there is no arm to measure."""
+        if self.figure.doubtful.any():
+            return PRESSED
+        return f"this doll shows no {side} arm that stands clear of the body"
+
+    def pit(self) -> float:
+        """Level of the armpits."""
+        pits = [self.marks[name][2] for name in ("armpit_left", "armpit_right") if name in self.marks]
+        if not pits:
+            raise MeasureError(self.untold("left"))
+        return float(np.mean(pits))
+
+    def clear_of_arms(self) -> None:
+        """Refuse where a hand may lie against a thigh."""
+        if self.figure.doubtful.any():
+            raise MeasureError(PRESSED)
+
+    def trunk(self, name: str, other: str | None = None) -> Ring | None:
+        """The tape round the trunk at a landmark's level, or half-way between two; no arm may lie against it there."""
+        level = float(self.at(name)[2] + self.at(other or name)[2]) / 2
+        if not self.figure.clear(level):
+            raise MeasureError(PRESSED)
+        return self.figure.trunk.ring(level)
 
     def leg(self, side: str) -> Column:
         """One leg."""
         if side not in self.figure.legs:
-            raise MeasureError(f"this doll shows no {side} leg")
+            raise MeasureError(WHY["crotch"])
         return self.figure.legs[side]
 
 
@@ -96,12 +149,12 @@ def foot_ahead(on: Taking, side: str) -> FloatArray:
 
 
 def upper_arm_tape(on: Taking, side: str) -> Taken:
-    """The longest tape square to the upper arm, from a little below the armpit down."""
+    """The longest tape square to the upper arm, below its flare into the shoulder."""
     limb = on.limb(side)
     upper = limb.axis[0] - walk(limb.axis, limb.elbow)
     upper /= np.linalg.norm(upper)
-    top = max(float((limb.axis[0] - limb.armpit) @ upper), 0) + 0.06 * limb.elbow
-    at = np.linspace(0.85 * limb.elbow, top, 25)
+    below = float((limb.axis[0] - limb.armpit) @ upper) + 0.06 * limb.elbow
+    at = np.linspace(0.85 * limb.elbow, max(below, FLARE * limb.elbow), 25)
     middles = walk(limb.axis, at)
     cuts = cut_each(on.figure.vertices, on.figure.skin.faces[limb.faces], np.tile(upper, (25, 1)), middles)
     rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
@@ -120,11 +173,9 @@ def across(on: Taking, limb: Limb, middle: FloatArray, way: FloatArray) -> Taken
 
 def hand_tape(on: Taking, side: str) -> Taken:
     """The longest tape square to the hand, thumb and all fingers within it."""
-    limb, figure = on.limb(side), on.figure
+    limb, figure = on.handed(side), on.figure
     wrist, tip = walk(limb.axis, limb.wrist), limb.axis[-1]
     reach = float(np.linalg.norm(tip - wrist))
-    if reach < 0.02 * figure.height:
-        raise MeasureError(f"this doll shows no {side} hand")
     way = (tip - wrist) / reach
     arm = figure.skin.faces[limb.faces]
     mine = arm[figure.arms[side][arm].all(axis=1)]

@@ -53,6 +53,48 @@ class Grid:
         return slice(low[0], high[0]), slice(low[1], high[1]), slice(low[2], high[2])
 
 
+@dataclass(frozen=True)
+class Struck:
+    """Where upright lines meet triangles.
+
+    Attributes
+    ----------
+    face : (k,) int
+    column : (k, 2) int
+        The line's x and y.
+    weight : (k, 3) float
+        Share of each corner in the point that is met.
+    level : (k,) float
+        Its z.
+    up : (k,) bool
+        Whether the triangle is seen counter-clockwise from above.
+    """
+
+    face: IntArray
+    column: IntArray
+    weight: FloatArray
+    level: FloatArray
+    up: IntArray
+
+
+def struck(corner: FloatArray, size: tuple[int, int]) -> Struck:
+    """All points in which the upright lines through whole x and y, from 0 to `size`, meet (m, 3, 3) triangles."""
+    low = np.clip(np.ceil(corner[:, :, :2].min(axis=1)).astype(int), 0, None)
+    high = np.minimum(np.floor(corner[:, :, :2].max(axis=1)).astype(int), np.array(size) - 1)
+    wide = np.clip(high - low + 1, 0, None)
+    count = wide.prod(axis=1)
+    owner = np.repeat(np.arange(len(corner)), count)
+    ramp = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+    column = low[owner] + np.stack([ramp // wide[owner, 1], ramp % wide[owner, 1]], axis=1)
+    a, b, c = (corner[owner, i] - np.pad(column, ((0, 0), (0, 1))) for i in range(3))
+    weight = np.stack([p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] for p, q in ((b, c), (c, a), (a, b))], axis=1)
+    twice = weight.sum(axis=1)
+    inside = ((weight > 0).all(axis=1) | (weight <= 0).all(axis=1)) & (twice != 0)
+    owner, column, twice = owner[inside], column[inside], twice[inside]
+    weight = weight[inside] / twice[:, None]
+    return Struck(owner, column, weight, (weight * corner[owner, :, 2]).sum(axis=1), twice > 0)
+
+
 def fill(vertices: FloatArray, faces: IntArray, grid: Grid, box: tuple[slice, slice, slice]) -> Solid:
     """Cubes of a box of the grid whose middles lie inside a closed shell.
 
@@ -61,22 +103,11 @@ def fill(vertices: FloatArray, faces: IntArray, grid: Grid, box: tuple[slice, sl
     start = np.array([part.start for part in box])
     size = [min(part.stop, full) - part.start for part, full in zip(box, grid.shape, strict=True)]
     corner = (vertices[faces] - grid.origin) / grid.cell - start
-    low = np.clip(np.ceil(corner[:, :, :2].min(axis=1)).astype(int), 0, None)
-    high = np.minimum(np.floor(corner[:, :, :2].max(axis=1)).astype(int), np.array(size[:2]) - 1)
-    wide = np.clip(high - low + 1, 0, None)
-    count = wide.prod(axis=1)
-    owner = np.repeat(np.arange(len(faces)), count)
-    ramp = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
-    column = low[owner] + np.stack([ramp // wide[owner, 1], ramp % wide[owner, 1]], axis=1)
-    a, b, c = (corner[owner, i] - np.pad(column, ((0, 0), (0, 1))) for i in range(3))
-    u, v, w = (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] for p, q in ((b, c), (c, a), (a, b)))
-    twice = u + v + w
-    inside = ((u > 0) == (v > 0)) & ((v > 0) == (w > 0)) & (twice != 0)
-    u, v, w, twice, column = (each[inside] for each in (u, v, w, twice, column))
-    level = (u * a[inside, 2] + v * b[inside, 2] + w * c[inside, 2]) / twice
+    strike = struck(corner, (size[0], size[1]))
+    column = strike.column
     step = np.zeros((size[0], size[1], size[2] + 1), np.int16)
-    first = np.clip(np.ceil(level).astype(int), 0, size[2])
-    np.add.at(step, (column[:, 0], column[:, 1], first), np.where(twice > 0, -1, 1).astype(np.int16))
+    first = np.clip(np.ceil(strike.level).astype(int), 0, size[2])
+    np.add.at(step, (column[:, 0], column[:, 1], first), np.where(strike.up, -1, 1).astype(np.int16))
     return np.cumsum(step, axis=2)[:, :, :-1] > 0
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..errors import ScanError
 from .body import FloatArray, IntArray
 from .mend import Mesh, compact, directed, eased, shells, volumes
 from .thin import thinned
@@ -17,6 +18,8 @@ BALL = 0.010
 """Radius, as a share of the height, of the ball that may not enter a joint."""
 RIM = 0.6
 """Share of the widest gap by which the rims of a joint are taken to be rounded off."""
+APART = 0.3
+"""A piece of so much of the largest one's volume is no speck: two dolls, or one in parts."""
 PULLS = 4
 """Rounds of smoothing the wall and pulling it onto the surfaces."""
 
@@ -107,6 +110,8 @@ def _outermost(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntAr
     shell = shells(vertices, faces)
     volume = volumes(vertices, faces, shell)
     kept = faces[shell == volume.argmax()]
+    if (np.delete(volume, volume.argmax()) > APART * volume.max()).any():
+        raise ScanError("the scan falls into large parts that do not touch; join them, or export one doll alone")
     return (*compact(vertices, kept), int((volume > 0).sum()) - 1)
 
 

@@ -27,20 +27,26 @@ def sheet_png(sheet: Sheet, longest_px: int = 2400) -> bytes:
         for mark in group.marks:
             if isinstance(mark, Stroke) and mark.filled:
                 _fill(ink, mark.points * scale)
-            for line, width in _lines(mark, sheet.unit):
-                _draw(ink, line * scale, max(THINNEST, width * scale))
+            for line, width in pen_lines(mark, sheet.unit):
+                draw(ink, line * scale, max(THINNEST, width * scale))
     return png(np.round(255 * (1 - ink)).astype(np.uint8), scale)
 
 
-def png(grey: NDArray[np.uint8], pixels_per_mm: float) -> bytes:
-    """Grey pixels as a PNG file: ISO/IEC 15948, from memory; read back by an independent library in the tests."""
-    high, wide = grey.shape
-    rows = np.concatenate([np.zeros((high, 1), np.uint8), grey], axis=1)  # each row begins with filter 0: none
+def png(pixels: NDArray[np.uint8], pixels_per_mm: float) -> bytes:
+    """Grey (high, wide) or coloured (high, wide, 3) pixels as a PNG file.
+
+    ISO/IEC 15948, from memory; read back by an independent library in the tests.
+    """
+    high, wide = pixels.shape[:2]
+    kind = 2 if pixels.ndim == 3 else 0
+    rows = np.concatenate(
+        [np.zeros((high, 1), np.uint8), pixels.reshape(high, -1)], axis=1
+    )  # each row begins with filter 0: none
     per_metre = round(pixels_per_mm * 1000)
     return b"".join(
         [
             b"\x89PNG\r\n\x1a\n",
-            _chunk(b"IHDR", struct.pack(">IIBBBBB", wide, high, 8, 0, 0, 0, 0)),
+            _chunk(b"IHDR", struct.pack(">IIBBBBB", wide, high, 8, kind, 0, 0, 0)),
             _chunk(b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1)),
             _chunk(b"IDAT", zlib.compress(rows.tobytes(), 6)),
             _chunk(b"IEND", b""),
@@ -52,7 +58,7 @@ def _chunk(kind: bytes, content: bytes) -> bytes:
     return struct.pack(">I", len(content)) + kind + content + struct.pack(">I", zlib.crc32(kind + content))
 
 
-def _lines(mark: Stroke | Lettering, unit: float) -> Iterator[tuple[FloatArray, float]]:
+def pen_lines(mark: Stroke | Lettering, unit: float) -> Iterator[tuple[FloatArray, float]]:
     """Every unbroken pen line of a mark, and its width, mm."""
     if isinstance(mark, Lettering):
         start = {"start": 0.0, "middle": -0.5, "end": -1.0}[mark.anchor] * mark.width
@@ -77,7 +83,7 @@ def _dashed(points: FloatArray, dashes: FloatArray) -> Iterator[FloatArray]:
             at += dash + gap
 
 
-def _draw(ink: FloatArray, line: FloatArray, width: float) -> None:
+def draw(ink: FloatArray, line: FloatArray, width: float) -> None:
     """Blacken what lies within half the width of a polyline, pixels; half covered pixels turn grey."""
     for a, b in pairwise(line):
         (x0, y0), (x1, y1) = _window(ink, np.array([a, b]), width)

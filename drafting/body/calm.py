@@ -1,0 +1,98 @@
+"""Scan noise: how much of it there is, and taking it off without taking off what was sculpted.
+
+A paraboloid is laid through the two rings of neighbours of a vertex. What is left over is noise where it is everywhere
+alike; taking a vertex to its paraboloid keeps curved skin as it is, which smoothing by neighbours' means does not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .body import FloatArray, IntArray
+from .mend import directed, vertex_normals
+
+SPOTS = 300
+"""Places where the roughness of a skin is looked at."""
+SMOOTHEST = 0.25
+"""Noise is everywhere, sculpture is not: the quantile of the spots that counts as noise."""
+LEAST = 12
+"""Neighbours that a paraboloid needs."""
+PLAIN, SCULPTED = 1.3, 2.0
+"""Where a paraboloid misses its neighbours by less than the first times the noise, the vertex is taken to it in full;
+beyond the second there is sculpture, such as a finger, and it stays."""
+ROUNDS = 2
+BLOCK = 40_000
+"""Vertices fitted at a time: more would fill the memory."""
+
+
+@dataclass(frozen=True)
+class _Rings:
+    """All edges by their first end."""
+
+    there: IntArray
+    begin: IntArray
+
+    @classmethod
+    def of(cls, faces: IntArray, count: int) -> _Rings:
+        here, there = directed(faces, count)
+        order = np.argsort(here, kind="stable")
+        return cls(there[order], np.searchsorted(here[order], np.arange(count + 1)))
+
+    def _step(self, owner: IntArray, at: IntArray) -> tuple[IntArray, IntArray]:
+        many = self.begin[at + 1] - self.begin[at]
+        index = np.repeat(self.begin[at] - np.cumsum(many) + many, many) + np.arange(many.sum())
+        return np.repeat(owner, many), self.there[index]
+
+    def two(self, spots: IntArray) -> tuple[IntArray, IntArray]:
+        """Pairs of a place in `spots` and a vertex within two edges of it, itself included."""
+        owner, near = self._step(np.arange(len(spots)), spots)
+        further, far = self._step(owner, near)
+        count = len(self.begin)
+        key = np.unique(np.concatenate([owner * count + near, further * count + far]))
+        return key // count, key % count
+
+
+def _fit(vertices: FloatArray, normals: FloatArray, rings: _Rings, spots: IntArray) -> tuple[FloatArray, FloatArray]:
+    """How far above some vertices their paraboloids pass, and how far these miss the neighbours (inf: too few)."""
+    owner, near = rings.two(spots)
+    count, normal = len(spots), normals[spots]
+    aside = np.cross(normal, np.eye(3)[np.abs(normal).argmin(axis=1)])
+    aside /= np.linalg.norm(aside, axis=1)[:, None]
+    frame = np.stack([aside, np.cross(normal, aside), normal], axis=1)
+    x, y, z = np.einsum("kij,kj->ik", frame[owner], vertices[near] - vertices[spots][owner])
+    total = np.bincount(owner, minlength=count)
+    wide = np.sqrt(np.bincount(owner, x * x + y * y, count) / np.maximum(total, 1)) + 1e-12
+    x, y = x / wide[owner], y / wide[owner]
+    terms = [np.ones_like(x), x, y, x * x, x * y, y * y]
+    square, right = np.zeros((count, 6, 6)), np.zeros((count, 6))
+    for i, one in enumerate(terms):
+        right[:, i] = np.bincount(owner, one * z, count)
+        for j, other in enumerate(terms[: i + 1]):
+            square[:, i, j] = square[:, j, i] = np.bincount(owner, one * other, count)
+    square += 1e-6 * np.eye(6) * np.maximum(total, 1)[:, None, None]
+    found = np.linalg.solve(square, right[:, :, None])[:, :, 0]
+    rest = np.maximum(np.bincount(owner, z * z, count) - (found * right).sum(axis=1), 0)
+    return found[:, 0], np.where(total >= LEAST, np.sqrt(rest / np.maximum(total - 6, 1)), np.inf)
+
+
+def noise_of(vertices: FloatArray, faces: IntArray) -> float:
+    """Standard deviation in mm of a skin from smooth surfaces through its own neighbourhoods."""
+    count = len(vertices)
+    spots = np.unique(np.linspace(0, count - 1, SPOTS).astype(int))
+    rough = _fit(vertices, vertex_normals(vertices, faces), _Rings.of(faces, count), spots)[1]
+    rough = rough[np.isfinite(rough)]
+    return float(np.quantile(rough, SMOOTHEST)) if len(rough) else 0.0
+
+
+def calmed(vertices: FloatArray, faces: IntArray, noise: float) -> FloatArray:
+    """Every vertex on the paraboloid through its neighbours, where these are as rough as the noise alone."""
+    rings = _Rings.of(faces, len(vertices))
+    for _ in range(ROUNDS):
+        normals, above = vertex_normals(vertices, faces), np.zeros(len(vertices))
+        for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
+            rise, miss = _fit(vertices, normals, rings, spots)
+            above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
+        vertices = vertices + above[:, None] * normals
+    return vertices
