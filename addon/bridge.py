@@ -125,9 +125,7 @@ def evaluated_vertices(thing: bpy.types.Object, depsgraph: bpy.types.Depsgraph) 
         evaluated.to_mesh_clear()
 
 
-def collapsed(
-    room: Room, vertices: ArrayLike, faces: ArrayLike, share: float
-) -> tuple[FloatArray, NDArray[np.int64]]:
+def collapsed(room: Room, vertices: ArrayLike, faces: ArrayLike, share: float) -> tuple[FloatArray, NDArray[np.int64]]:
     """A triangle mesh with about that share of its triangles, edges collapsed where the shape suffers least.
 
     Returns

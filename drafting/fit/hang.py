@@ -96,7 +96,7 @@ def _drops(cloth: ClothMesh, piece: int) -> list[float]:
         return []
     depth = np.abs(flat[:, 1])
     straight = flat[depth > depth.max() - STRAIGHT_MM, 0].max()
-    x = np.linspace(*(share * straight for share in WRIST_END), TAPES)
+    x = straight * np.linspace(*WRIST_END, TAPES)
     top = _along(fold.blend(corners)[:, :, 0].ravel(), fold.points.reshape(-1, 3), x)
     bottom = _along(flat[:, 0], cloth.vertices[index], x)
     return np.linalg.norm(top - bottom, axis=1).tolist()
