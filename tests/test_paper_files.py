@@ -293,7 +293,13 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
         "pattern.svg",
         "pattern.dxf",
         "guide.pdf",
+        "layout.svg",
+        "layout.png",
     }
+    assert "of cloth 1100 mm wide" in said.stdout
+    drawn = call("--from", tmp_path / "one" / "pattern.svg", "--cloth-width", "40cm", "--out", tmp_path / "drawn")
+    assert drawn.returncode == 0, drawn.stderr
+    assert "of cloth 400 mm wide" in drawn.stdout
     said = call(scan, "--height", "270mm", "--out", tmp_path / "set", "--page", "Letter", "--also", kept)
     assert said.returncode == 0, said.stderr
     first = pypdf.PdfReader(tmp_path / "set" / "pattern.pdf").pages[0].extract_text()
@@ -307,6 +313,8 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
         (["README.md.json"], "toile.py draft"),
         (["--page", "A9"], "A4"),
         (["--also", "third.glb=tall"], "tall"),
+        (["--from", "nowhere.svg"], "nowhere.svg"),
+        (["--cloth-width", "3cm"], "the cloth has room for 30 mm"),
         (["pattern.json", "--sleeve_drop", "90mm"], "drafted already"),
     ],
 )

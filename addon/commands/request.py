@@ -16,6 +16,7 @@ from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.errors import LengthError, MeasureError, OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
+from drafting.paper.layout import Spread
 from drafting.paper.page import Page, read_page
 from drafting.units import format_length, parse_length
 
@@ -25,6 +26,7 @@ ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
 A4 = read_page("A4")
+LAWN_WIDTH = Spread(1100.0)  # a usual width of dress cotton (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,8 @@ class Request:
         What the pattern is printed on.
     also : tuple of Also
         The other dolls of a set.
+    spread : Spread
+        The cloth that it is cut from.
     """
 
     verb: str
@@ -87,6 +91,7 @@ class Request:
     printed_width_mm: float = 0.0
     page: Page = A4
     also: tuple[Also, ...] = ()
+    spread: Spread = LAWN_WIDTH
 
 
 class Reader(argparse.ArgumentParser):
@@ -112,12 +117,13 @@ def read_request(words: Sequence[str]) -> Request:
     given, unknown = _reader(verb, garment).parse_known_args(_negatives_joined(rest))
     if unknown:
         raise OptionError(_unknown(unknown[0], verb, garment))
-    sample = given.scan is None
+    sample = given.scan is None and given.drawing is None
+    source = given.drawing or given.scan
     height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if sample else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
     return Request(
         verb=verb,
-        scan=SAMPLE if sample else Path(given.scan),
+        scan=SAMPLE if sample else Path(source),
         out=Path(given.out),
         garment=garment,
         options=_options(given, garment),
@@ -140,7 +146,18 @@ def read_request(words: Sequence[str]) -> Request:
         printed_width_mm=_length("--print-width", given.print_width) if given.print_width else 0.0,
         page=read_page(given.page),
         also=tuple(_also(text) for text in given.also),
+        spread=_spread(given),
     )
+
+
+def _spread(given: argparse.Namespace) -> Spread:
+    """The cloth as it lies on the table."""
+    sizes = {
+        "width": _length("--cloth-width", given.cloth_width) if given.cloth_width else LAWN_WIDTH.width,
+        "length": _length("--cloth-length", given.cloth_length) if given.cloth_length else LAWN_WIDTH.length,
+        "selvedge": _length("--selvedge", given.selvedge) if given.selvedge else LAWN_WIDTH.selvedge,
+    }
+    return Spread(**sizes, folded=given.folded, one_way=given.one_way, alike=given.alike)
 
 
 def _negatives_joined(words: Sequence[str]) -> list[str]:
@@ -198,6 +215,17 @@ def _reader(verb: str, garment: Garment) -> Reader:
         metavar="SCAN[=HEIGHT]",
         help="more dolls, nested as sizes on the same sheets: third.glb=60cm, or a pattern.json",
     )
+    paper.add_argument(
+        "--from", dest="drawing", metavar="DRAWING.svg", help="panels that you drew yourself, in place of a draft"
+    )
+    paper.add_argument("--cloth-width", "--cloth_width", metavar="LENGTH", help="the cloth to cut from (110cm)")
+    paper.add_argument(
+        "--cloth-length", "--cloth_length", metavar="LENGTH", help="of one piece, such as a fat quarter's"
+    )
+    paper.add_argument("--selvedge", metavar="LENGTH", help="kept free along each selvedge (0)")
+    paper.add_argument("--folded", action="store_true", help="cut from cloth folded lengthwise")
+    paper.add_argument("--one-way", "--one_way", action="store_true", help="a print or a nap that runs one way")
+    paper.add_argument("--alike", action="store_true", help="both faces of the cloth are alike")
     reader.add_argument("--vary", metavar="NAME=a,b,c", help="compare: the option to vary and its values")
     groups: dict[str, argparse._ArgumentGroup] = {}
     for option in garment.options:
@@ -340,7 +368,8 @@ def _unit_of(height: str | None) -> str:
 def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
     known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
-    known += ["--known", "--cut-below", "--landmarks", "--measure", "--page", "--also"]
+    known += ["--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
+    known += ["--cloth-width", "--cloth-length", "--selvedge", "--folded", "--one-way", "--alike"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"unknown option {word}: {hint}All options: toile.py {verb} --help"

@@ -11,6 +11,10 @@ from drafting.body.record import measures_csv, measures_record, measures_table
 from drafting.body.tape_picture import tape_png
 from drafting.files import write_files
 from drafting.paper.issue import issue
+from drafting.paper.layout import Layout
+from drafting.paper.layout_drawing import layout_png, layout_svg
+from drafting.paper.layout_pieces import cut_lines, lay_pattern
+from drafting.paper.purchase import purchase
 
 from . import results, work
 from .output import check_folder
@@ -47,14 +51,26 @@ def draft(request: Request, progress: Progress) -> str:
 
 
 def paper(request: Request, progress: Progress) -> str:
-    """pattern.pdf, pattern.svg, pattern.dxf and guide.pdf, for one doll or a set of them."""
+    """pattern.pdf, pattern.svg, pattern.dxf, guide.pdf, and the first doll's layout on the cloth."""
     check_folder(request.out)
     patterns = work.set_of(request, progress)
     progress.tell("drawing the sheets")
     issued = issue(patterns, request.garment, request.page, request.show)
-    written = write_files(request.out, issued.files)
+    progress.tell("laying the pieces on the cloth")
+    name, first = patterns[0]
+    laid = lay_pattern(first, cut_lines(first), request.spread)
+    layout = {
+        "layout.svg": layout_svg(laid, name, request.show),
+        "layout.png": layout_png(laid, name, request.show),
+    }
+    written = write_files(request.out, {**issued.files, **layout})
     pages = f"{issued.pages} page{'s' if issued.pages > 1 else ''}"
-    return f"pattern.pdf: {pages} {request.page.name}, to be printed at 100 %\n{results.where(written)}"
+    told = f"pattern.pdf: {pages} {request.page.name}, to be printed at 100 %"
+    return "\n".join([told, _to_buy(laid, request.show), results.where(written)])
+
+
+def _to_buy(laid: Layout, unit: str) -> str:
+    return f"Cloth: {purchase(laid).words(unit)}, {laid.used:.0%} of it used; wash and press it before you measure."
 
 
 def fit(request: Request, progress: Progress) -> str:

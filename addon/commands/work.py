@@ -11,6 +11,7 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.errors import DraftError, OptionError
 from drafting.fit.fit import Fit, read_fit
+from drafting.paper.own import read_drawing
 from drafting.pattern.pattern import Pattern
 from drafting.pattern.record import read_record
 
@@ -65,13 +66,13 @@ def set_of(request: Request, progress: Progress) -> list[tuple[str, Pattern]]:
         Options were given for a pattern that is drafted already.
     """
     dolls = [(request.scan, request.height_mm), *((other.scan, other.height_mm) for other in request.also)]
-    drafted = [path for path, _ in dolls if path.suffix.lower() == ".json"]
+    drafted = [path for path, _ in dolls if path.suffix.lower() in (".json", ".svg")]
     if drafted and (request.options or request.measures):
         raise OptionError(f"{drafted[0]} is drafted already; give its scan to draft it with other options or measures")
     found = []
     for path, height in dolls:
         if path in drafted:
-            found.append((path.stem, kept_pattern(path)))
+            found.append((path.stem, read_drawing(path) if path.suffix.lower() == ".svg" else kept_pattern(path)))
         else:
             own = replace(request, scan=path, height_mm=height)
             found.append((path.stem, pattern(own, body(own, progress), progress)))

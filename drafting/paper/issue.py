@@ -30,7 +30,7 @@ class Issue:
 
 
 def issue(patterns: Sequence[tuple[str, Pattern]], garment: Garment, page: Page, unit: str = "mm") -> Issue:
-    """pattern.pdf, pattern.svg, pattern.dxf and guide.pdf.
+    """pattern.pdf, pattern.svg, pattern.dxf, and guide.pdf for a drafted pattern.
 
     Parameters
     ----------
@@ -58,8 +58,10 @@ def issue(patterns: Sequence[tuple[str, Pattern]], garment: Garment, page: Page,
         "pattern.pdf": pdf_bytes(printed, about),
         "pattern.svg": pattern_svg(sizes, unit),
         "pattern.dxf": pattern_dxf(sizes),
-        "guide.pdf": guide_pdf(sizes, garment, page, unit),
     }
+    # A drawing of the maker's own was not drafted with options: how it is put together and worn is hers to say.
+    if all(size.pattern.options for size in sizes):
+        files["guide.pdf"] = guide_pdf(sizes, garment, page, unit)
     return Issue(files, len(printed))
 
 
