@@ -38,8 +38,7 @@ class Settings:
     Attributes
     ----------
     vertex_mass : float
-        Mass of a vertex. Small against the solver's default of 0.3, so that its air damping, 10 at most, brings a
-        swinging skirt to rest within a second.
+        Mass of a vertex: the solver's own default, which its damping is made for.
     tension, shear : float
         Resistance to stretching along the threads and on the bias. Woven cloth hardly stretches along its threads,
         so as stiff as the solver can solve; it shears some tens of times as easily.
@@ -50,7 +49,8 @@ class Settings:
     quality : int
         Steps a frame. Contacts push a fixed way at each step: more steps make the cloth tremble.
     gap_mm, self_gap_mm : float
-        Skin to cloth and cloth to cloth, at the solver's size; 1 mm is its least.
+        Skin to cloth and cloth to cloth, at the solver's size; 1 mm is its least. Layers closer than 3 mm slip through
+        each other under the sash.
     """
 
     vertex_mass: float = 0.3

@@ -1,4 +1,4 @@
-"""The main job from end to end, on the sample doll with a coarse cloth: every promised file, every promised figure."""
+"""The main job from end to end on the sample doll: every promised file, every promised figure."""
 
 from __future__ import annotations
 
@@ -14,17 +14,16 @@ import trimesh
 
 from addon import keep
 from drafting.pattern.record import read_record
+from tests.analytic_doll import analytic_doll
 from tests.test_commands import call, refused
 
 pytestmark = pytest.mark.drape
-
-EDGE = "6mm"  # the default: a coarser cloth would not lie on the skin
 
 
 @pytest.fixture(scope="module")
 def fitted(tmp_path_factory: pytest.TempPathFactory) -> tuple[subprocess.CompletedProcess, Path]:
     out = tmp_path_factory.mktemp("fit") / "out"
-    said = call("fit", "--out", out, "--edge", EDGE, "--size", "300")
+    said = call("fit", "--out", out, "--size", "300")
     assert said.returncode == 0, said.stdout + said.stderr
     return said, out
 
@@ -79,6 +78,9 @@ def test_the_seams_are_closed_and_the_cloth_at_rest(record) -> None:
     assert record["seams"]["widest_open_mm"] == 0.0
     assert record["seams"]["widest_welded_mm"] <= 1.5
     assert record["settled"]["p99_mm_per_s"] <= 5.0
+    assert record["stretch"]["p99"] <= 0.05
+    assert record["below_skin"]["deepest_mm"] <= 0.3
+    assert record["below_skin"]["share"] <= 0.005
     assert record["fronts"] == "left over right"
 
 
@@ -140,15 +142,32 @@ def test_what_is_kept_is_what_was_written(fitted, record) -> None:
     assert len(pattern.panels) == len(read_record(json.loads((fitted[1] / "pattern.json").read_text())).panels)
 
 
-def test_compare_lays_the_variants_side_by_side(tmp_path: Path) -> None:
-    said = call("compare", "--vary", "hem_allowance=8mm,10mm", "--edge", EDGE, "--size", "200", "--out", tmp_path)
+def test_compare_lays_the_variants_side_by_side_and_drops_differ_as_drafted(tmp_path: Path) -> None:
+    said = call("compare", "--vary", "sleeve_drop=70mm,110mm", "--size", "200", "--out", tmp_path)
     assert said.returncode == 0, said.stderr
     width, height = size_of(tmp_path / "compare.png")
     assert width == 400
     assert height > 200
     rows = list(csv.DictReader((tmp_path / "compare.csv").open()))
     variants = json.loads((tmp_path / "compare.json").read_text())["variants"]
-    assert [row["hem_allowance"] for row in rows] == [one["value"] for one in variants] == ["8mm", "10mm"]
-    assert [float(row["sleeve_drop_mm"]) for row in rows] == [one["fit"]["sleeve"]["drop_mm"] for one in variants]
-    # An allowance only changes the cut: the sewn garment, and so its drape, is the same.
-    assert float(rows[0]["sleeve_drop_mm"]) == float(rows[1]["sleeve_drop_mm"])
+    assert [row["sleeve_drop"] for row in rows] == [one["value"] for one in variants] == ["70mm", "110mm"]
+    drops = [float(row["sleeve_drop_mm"]) for row in rows]
+    assert drops == [one["fit"]["sleeve"]["drop_mm"] for one in variants]
+    assert drops[1] - drops[0] == pytest.approx(40.0, abs=3.0)
+
+
+def test_a_draped_robe_is_as_wide_as_drafted(tmp_path: Path) -> None:
+    """On an elliptic trunk whose girths are closed forms: a wrapped robe goes round as two backs and two fronts."""
+    vertices, faces, sizes = analytic_doll()
+    trimesh.Trimesh(vertices, faces, process=False).export(tmp_path / "doll.stl")
+    said = call("fit", tmp_path / "doll.stl", "--height", "420mm", "--size", "100", "--out", tmp_path / "out")
+    assert said.returncode == 0, said.stderr
+    record = json.loads((tmp_path / "out" / "fit.json").read_text())
+    pattern = read_record(json.loads((tmp_path / "out" / "pattern.json").read_text()))
+    drafted = {rule.name: rule.mm for rule in pattern.rules}
+    wrapped = 2 * drafted["back_width"] + 2 * drafted["front_width"]
+    levels = {level["name"]: level for level in record["levels"]}
+    for name in ("bust", "waist", "hip"):
+        assert levels[name]["body_girth_mm"] == pytest.approx(sizes[f"{name}_girth"], rel=0.005)
+    for name in ("waist", "hip"):
+        assert levels[name]["garment_girth_mm"] == pytest.approx(wrapped, rel=0.02)

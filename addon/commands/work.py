@@ -100,7 +100,10 @@ def dress(request: Request, measured: Body, drafted: Pattern, progress: Progress
     from ..drape import DrapeSettings, drape, finish
 
     steps = drape(measured, drafted, request.garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
-    draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
+    try:
+        draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
+    except DrapeError as error:
+        raise DrapeError(f"{what}{error}") from error
     progress.tell(f"{what}reading the fit")
     fit = read_fit(measured, draped, drafted, request.garment, request.fabric, {})
     return Dressed(measured, drafted, draped, fit)
