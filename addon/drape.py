@@ -7,7 +7,7 @@ closing it. It happens in a scene of its own; the maker's scene is never touched
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -33,6 +33,8 @@ EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's heigh
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
+TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
+GENTLE = 1.6  # a second try takes so much longer
 TURNS = 6  # steps in which the arms come down
 FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded garment
 # A drape that is this many times too fast after the longest time is no drape; below that its speed is told.
@@ -89,6 +91,10 @@ class Timetable:
     lowered: int = 120
     dressed: int = 140
     hung: int = 200
+
+    def slower(self, share: float) -> Timetable:
+        """The same stages, each longer by a share."""
+        return Timetable(*(round(share * frame) for frame in astuple(self)))
 
 
 def drape(
@@ -151,7 +157,8 @@ def _attempt(
     gentle: bool,
 ) -> Generator[Step, None, Draped]:
     scale = MAGNIFIED / 1000.0
-    table = Timetable(20, 80, 120, 200, 230, 320) if gentle else Timetable()
+    # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
+    table = Timetable().slower(max(1.0, (body.height_mm / TIMED_AT) ** 0.5) * (GENTLE if gentle else 1.0))
     poses = _dressing(body, table)
     loose, start = _lay_out(body, pattern, garment, assembly, poses[0][1])
     solver = _solver_settings(fabric, edge_mm, scale, gentle)

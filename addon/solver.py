@@ -54,7 +54,7 @@ class Settings:
     """
 
     vertex_mass: float = 0.3
-    tension: float = 2000.0
+    tension: float = 3000.0
     shear: float = 10.0
     bending: float = 2.0
     tension_damping: float = 5.0
