@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
-from drafting.errors import DraftError, OptionError
+from drafting.errors import DraftError, DrapeError, OptionError
 from drafting.fit.fit import Fit, read_fit
 from drafting.paper.own import read_drawing
 from drafting.pattern.pattern import Pattern
