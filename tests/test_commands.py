@@ -194,17 +194,18 @@ def test_draft_writes_a_pattern_that_can_be_read_back(tmp_path: Path) -> None:
 def test_control_c_stops_with_130_and_nothing_written(tmp_path: Path) -> None:
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
     command = [sys.executable, "-m", "addon.commands", "fit", "--out", str(tmp_path / "out")]
-    with subprocess.Popen(
-        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
-    ) as work:
+    told = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+    # A shell's background job, as this test may be, hands down that the signal is to be ignored.
+    heed = {"preexec_fn": lambda: signal.signal(signal.SIGINT, signal.SIG_DFL), "start_new_session": True}
+    with subprocess.Popen(command, env=environment, **told, **heed) as work:
         for line in work.stdout:
             if line.startswith("sewing"):
                 break
         time.sleep(1.0)
         work.send_signal(signal.SIGINT)
-        _, told = work.communicate(timeout=120)
+        _, errors = work.communicate(timeout=120)
     assert work.returncode == 130
-    assert told.splitlines() == ["toile: stopped; nothing was written."]
+    assert errors.splitlines() == ["toile: stopped; nothing was written."]
     assert list(tmp_path.iterdir()) == []
 
 
