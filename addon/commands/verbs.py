@@ -59,7 +59,7 @@ def paper(request: Request, progress: Progress) -> str:
     progress.tell("laying the pieces on the cloth")
     name, first = patterns[0]
     laid = lay_pattern(first, cut_lines(first), request.spread)
-    layout = {
+    layout: dict[str, bytes | str] = {
         "layout.svg": layout_svg(laid, name, request.show),
         "layout.png": layout_png(laid, name, request.show),
     }
