@@ -117,6 +117,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
     """What is written to fit.json: plain numbers, lists and names; lengths mm, shares 0 .. 1."""
     sleeves = {side: fit.sleeve(side) for side in SIDES}
     drops = {side: None if sleeve is None else sleeve.drop_mm for side, sleeve in sleeves.items()}
+    hangs = {side: None if sleeve is None else sleeve.hangs_mm for side, sleeve in sleeves.items()}
     ends = {side: None if sleeve is None else sleeve.past_wrist_mm for side, sleeve in sleeves.items()}
     hung = [drop for drop in drops.values() if drop is not None]
     record: dict[str, object] = {
@@ -147,6 +148,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
             "past_wrist_mm": ends,
             "drop_mm": sum(hung) / len(hung) if hung else None,
             "drop_sides_mm": drops,
+            "hangs_sides_mm": hangs,
         },
         "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
         "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm, "fabric": asdict(fit.fabric)},

@@ -39,13 +39,16 @@ class Sleeve:
         How far it ends beyond the wrist along the arm's centre line, negative if before; over the arm, where the
         wearer sees it. None if the doll has no such arm.
     drop_mm : float or None
-        Straight from the fold over the arm down to the bottom, at the wrist end; the arm between the two layers
-        takes a little of what was drafted. None if the sleeve has no bottom edge.
+        A tape laid on the cloth from the fold over the arm down to the bottom, at the wrist end, as a maker compares
+        it with her draft; the mean of both layers. None if the sleeve has no bottom edge.
+    hangs_mm : float or None
+        The same straight through the air: the arm between the layers and the bend of a deep sleeve take their share.
     """
 
     side: str
     past_wrist_mm: float | None
     drop_mm: float | None
+    hangs_mm: float | None = None
 
 
 def read_hem(cloth: ClothMesh) -> Hem | None:
@@ -63,7 +66,9 @@ def read_sleeves(cloth: ClothMesh, body: Body) -> list[Sleeve]:
     for side in SIDES:
         pieces = [i for i, name in enumerate(cloth.pieces) if cloth.roles[i] == "sleeve" and name.endswith(f".{side}")]
         if pieces:
-            sleeves.append(Sleeve(side, _past_wrist(cloth, body, side, pieces), _drop(cloth, pieces)))
+            tapes = np.concatenate([_drops(cloth, piece) for piece in pieces])
+            drop, hangs = np.median(tapes, axis=0).tolist() if len(tapes) else (None, None)
+            sleeves.append(Sleeve(side, _past_wrist(cloth, body, side, pieces), drop, hangs))
     return sleeves
 
 
@@ -82,24 +87,21 @@ def _past_wrist(cloth: ClothMesh, body: Body, side: str, pieces: list[int]) -> f
     return float(stations(arm, cloth.vertices[index[from_fold <= near + 1e-6]]).mean() - arm.wrist)
 
 
-def _drop(cloth: ClothMesh, pieces: list[int]) -> float | None:
-    """Median of straight tapes from the fold to the bottom at the same distances from the shoulder."""
-    drops = [drop for piece in pieces for drop in _drops(cloth, piece)]
-    return float(np.median(drops)) if drops else None
-
-
-def _drops(cloth: ClothMesh, piece: int) -> list[float]:
+def _drops(cloth: ClothMesh, piece: int) -> FloatArray:
+    """(k, 2) float: tapes at several distances from the shoulder, on the cloth and straight; none without a bottom."""
     index, flat = _edge(cloth, piece, "bottom_")
     faces, corners = cloth.faces[cloth.piece == piece], cloth.flat[cloth.piece == piece]
     fold = cut_where(corners[:, :, 1], cloth.vertices, faces)
     if not len(index) or not len(fold.face):
-        return []
+        return np.zeros((0, 2))
     depth = np.abs(flat[:, 1])
     straight = flat[depth > depth.max() - STRAIGHT_MM, 0].max()
     x = straight * np.linspace(*WRIST_END, TAPES)
     top = _along(fold.blend(corners)[:, :, 0].ravel(), fold.points.reshape(-1, 3), x)
     bottom = _along(flat[:, 0], cloth.vertices[index], x)
-    return np.linalg.norm(top - bottom, axis=1).tolist()
+    straight_down = np.linalg.norm(top - bottom, axis=1)
+    round_both = [cut_where(corners[:, :, 0] - at, cloth.vertices, faces).lengths.sum() for at in x]
+    return np.column_stack([0.5 * np.array(round_both), straight_down])
 
 
 def _along(marks: FloatArray, points: FloatArray, x: FloatArray) -> FloatArray:

@@ -190,7 +190,8 @@ def _drape(fit: Fit) -> str:
         rows.append(("Hem above the floor, lowest", _cell(fit.hem.lowest_mm), f"{_mm(fit.hem.mean_mm)} on average"))
     for sleeve in fit.sleeves:
         rows.append((f"{sleeve.side.capitalize()} sleeve past the wrist", _cell(sleeve.past_wrist_mm), "over the arm"))
-        rows.append((f"{sleeve.side.capitalize()} sleeve drop", _cell(sleeve.drop_mm), "straight, fold to bottom"))
+        rows.append((f"{sleeve.side.capitalize()} sleeve drop", _cell(sleeve.drop_mm), "on the cloth, fold to bottom"))
+        rows.append((f"{sleeve.side.capitalize()} sleeve hangs", _cell(sleeve.hangs_mm), "straight, fold to bottom"))
     gap, seams = fit.gap, fit.seams
     rows += [
         (
