@@ -65,7 +65,7 @@ class DrapeSettings:
 
     edge_mm: float | None = None
     settled_mm_s: float = 5.0
-    most_frames: int = 250
+    most_frames: int = 220
 
 
 @dataclass(frozen=True)
