@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from dataclasses import astuple, dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,9 +41,6 @@ RESTLESS = 3.0
 WELD_MM = 1.5  # the widest gap that the final weld may close
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
 SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
-# Once dressed: fewer steps, so that contacts tremble less; the friction of cloth at rest; the drag that stops a
-# swinging skirt within a swing.
-AT_REST: dict[str, Any] = {"quality": 3, "friction": 20.0, "air_damping": 10.0}
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 
@@ -185,9 +181,9 @@ def _attempt(
         while run.frame < last:
             drawn = _tie(run, table, assembly, _between(loose, assembly.flat, drawn), recent[-1], drawn)
             if run.frame == table.dressed:
-                run.tune(replace(solver, **AT_REST))
+                run.tune(solver.at_rest())
             if run.frame == table.hung:
-                run.tune(replace(solver.lighter(LIGHTER), **AT_REST))
+                run.tune(solver.lighter(LIGHTER).at_rest())
             recent = [*recent[-SPEED_WINDOW:], run.step()]
             _whole(recent[-1], body, assembly)
             speed = _speed_p99(recent)

@@ -26,6 +26,7 @@ ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
 A4 = read_page("A4")
+SAMPLE_PRINT = "sample"  # in place of a picture: the print that comes with the tool
 LAWN_WIDTH = Spread(1100.0)  # a usual width of dress cotton (common practice, no source)
 
 
@@ -117,13 +118,13 @@ def read_request(words: Sequence[str]) -> Request:
     given, unknown = _reader(verb, garment).parse_known_args(_negatives_joined(rest))
     if unknown:
         raise OptionError(_unknown(unknown[0], verb, garment))
-    sample = given.scan is None and given.drawing is None
-    source = given.drawing or given.scan
+    source = _source(verb, given)
+    sample = source is None
     height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if sample else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
     return Request(
         verb=verb,
-        scan=SAMPLE if sample else Path(source),
+        scan=source or SAMPLE,
         out=Path(given.out),
         garment=garment,
         options=_options(given, garment),
@@ -148,6 +149,17 @@ def read_request(words: Sequence[str]) -> Request:
         also=tuple(_also(text) for text in given.also),
         spread=_spread(given),
     )
+
+
+def _source(verb: str, given: argparse.Namespace) -> Path | None:
+    """The scan, or in its place the drawing; None for the sample doll."""
+    if given.drawing is None:
+        return None if given.scan is None else Path(given.scan)
+    if verb != "paper":
+        raise OptionError(f"--from is for paper only: a drawing can be printed and laid out, but {verb} needs a scan")
+    if given.scan is not None:
+        raise OptionError(f"give {given.scan} or --from {given.drawing}, not both")
+    return Path(given.drawing)
 
 
 def _spread(given: argparse.Namespace) -> Spread:
@@ -204,7 +216,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
     pictures = reader.add_argument_group("pictures")
     pictures.add_argument("--size", type=_size, metavar="PIXELS", help="width and height of each picture")
     pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")
-    pictures.add_argument("--print", metavar="IMAGE", help="a picture of printed cloth (PNG)")
+    pictures.add_argument("--print", metavar="IMAGE", help="a picture of printed cloth (PNG), or: sample")
     pictures.add_argument("--print-width", "--print_width", metavar="LENGTH", help="how wide that picture is on cloth")
     paper = reader.add_argument_group("paper")
     paper.add_argument("--page", default="A4", help="A4, Letter, A3, A0, or its sides as 210x297mm (A4)")
@@ -311,10 +323,10 @@ def _colour(text: str) -> tuple[float, float, float]:
 
 def _printed(text: str | None, width: str | None) -> Path | None:
     """The picture of printed cloth, which must say how wide it is."""
-    if text is None:
-        return None
+    if text is None or text == SAMPLE_PRINT:
+        return None if text is None else Path(text)
     if not Path(text).is_file():
-        raise OptionError(f"--print {text} is not a file; give a picture of the cloth (PNG)")
+        raise OptionError(f"--print {text} is not a file; give a picture of the cloth (PNG), or: sample")
     if not width:
         raise OptionError("--print needs --print-width: how wide the picture is on the cloth, such as 200mm")
     return Path(text)

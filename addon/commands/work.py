@@ -18,7 +18,7 @@ from drafting.pattern.record import read_record
 from .. import road
 from .output import check_folder
 from .progress import Progress
-from .request import Request
+from .request import SAMPLE_PRINT, Request
 
 if TYPE_CHECKING:
     from ..album import Cloth
@@ -119,13 +119,16 @@ def cloth(request: Request) -> Cloth:
     """
     from ..album import Cloth
     from ..bridge import load_png
+    from ..studio.prints import REPEAT_MM, rings_and_leaves
     from ..studio.stage import INDIGO
 
-    printed = None
-    if request.printed:
+    printed, width = None, request.printed_width_mm
+    if request.printed == Path(SAMPLE_PRINT):
+        printed, width = rings_and_leaves(), width or REPEAT_MM
+    elif request.printed:
         try:
             printed = load_png(request.printed)
         except RuntimeError as error:
             raise OptionError(f"--print {request.printed} cannot be read as a picture; give a PNG file") from error
     thickness = request.fabric.thickness_mm
-    return Cloth(request.colour or INDIGO, thickness, printed, request.printed_width_mm)
+    return Cloth(request.colour or INDIGO, thickness, printed, width)

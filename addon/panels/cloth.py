@@ -3,6 +3,7 @@
 import bpy
 
 from .. import session
+from ..drape import DrapeSettings
 from .base import StepPanel, length, plain, row_of, sentence
 
 SIGNS = {"fits": "CHECKMARK", "tight": "ERROR", "loose": "INFO", "does not close": "CANCEL"}
@@ -28,7 +29,11 @@ class TOILE_PT_drape(StepPanel, bpy.types.Panel):
             return
         draped = session.get(context.scene, "drape")
         if draped is not None:
-            layout.label(text=f"Settled after {draped.frames} frames", icon="CHECKMARK")
+            if draped.speed_p99_mm_s <= DrapeSettings().settled_mm_s:
+                layout.label(text=f"Settled after {draped.frames} frames", icon="CHECKMARK")
+            else:
+                creep = f"{length(context, draped.speed_p99_mm_s)} a second"
+                layout.label(text=f"Still creeps after {draped.frames} frames: {creep}", icon="ERROR")
             layout.label(text=f"{len(draped.cloth.vertices)} vertices, edge {length(context, draped.edge_mm)}")
 
 

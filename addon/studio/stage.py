@@ -116,7 +116,6 @@ class Stage:
 
     room: bridge.Room
     scale: float
-    engine: str
     rig: bpy.types.Object | None = None
 
     def shoot(self, view: View, width: int, height: int) -> Pixels:
@@ -161,7 +160,7 @@ def stage(dolls: Sequence[Doll], *, which: str | None = None, samples: int = 16)
         engine.use(room.scene, which, samples)
         for doll in dolls:
             put(doll, room.collection, TALL / height)
-        yield Stage(room, TALL / height, which, light(room, which))
+        yield Stage(room, TALL / height, light(room, which))
 
 
 def put(doll: Doll, collection: bpy.types.Collection, scale: float) -> None:

@@ -22,6 +22,7 @@ CAPTIONS = {
     "back": "Back",
     "side": "Side",
     "gap": "Room between skin and cloth",
+    "gap_back": "The same from behind",
     "pattern": "The draft",
 }
 WIDE = ("pattern",)
