@@ -101,6 +101,7 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--print", "nowhere.png", "--print-width", "3cm"], "nowhere.png"),
         (["compare"], "--vary"),
         (["compare", "--vary", "sleeve_drop=60mm"], "two values"),
+        (["fit", "--from", "drawing.svg"], "--from is for paper only"),
         (["compare", "--vary", "sleve_drop=60mm,90mm"], "did you mean --sleeve_drop?"),
         (["fitt"], "not a verb"),
         (["fit", "a.stl", "b.stl"], "b.stl"),

@@ -17,8 +17,6 @@ from drafting.pattern.record import read_record
 from tests.analytic_doll import analytic_doll
 from tests.test_commands import call, refused
 
-pytestmark = pytest.mark.drape
-
 
 @pytest.fixture(scope="module")
 def fitted(tmp_path_factory: pytest.TempPathFactory) -> tuple[subprocess.CompletedProcess, Path]:
@@ -74,6 +72,7 @@ def test_the_record_holds_what_the_contract_names(record) -> None:
     assert 0.0 <= record["contact_share"] <= 1.0
 
 
+@pytest.mark.drape
 def test_the_seams_are_closed_and_the_cloth_at_rest(record) -> None:
     assert record["seams"]["widest_open_mm"] == 0.0
     assert record["seams"]["widest_welded_mm"] <= 1.5
@@ -126,6 +125,10 @@ def test_pictures_are_taken_from_a_kept_fit(fitted, tmp_path: Path) -> None:
     assert {path.name for path in (tmp_path / "shop").iterdir()} == names
     assert all(size_of(tmp_path / "shop" / name) == (200, 200) for name in names)
     assert "sewing" not in said.stdout
+    said = call("pictures", fitted[1], "--out", tmp_path / "print", "--size", "200", "--print", "sample")
+    assert said.returncode == 0, said.stderr
+    plain, printed = ((tmp_path / name / "listing_detail.png").read_bytes() for name in ("shop", "print"))
+    assert plain != printed
 
 
 def test_a_folder_without_a_fit_or_with_a_damaged_one_is_one_line(tmp_path: Path) -> None:
@@ -142,6 +145,7 @@ def test_what_is_kept_is_what_was_written(fitted, record) -> None:
     assert len(pattern.panels) == len(read_record(json.loads((fitted[1] / "pattern.json").read_text())).panels)
 
 
+@pytest.mark.drape
 def test_compare_lays_the_variants_side_by_side_and_drops_differ_as_drafted(tmp_path: Path) -> None:
     said = call("compare", "--vary", "sleeve_drop=70mm,110mm", "--size", "200", "--out", tmp_path)
     assert said.returncode == 0, said.stderr
@@ -156,6 +160,7 @@ def test_compare_lays_the_variants_side_by_side_and_drops_differ_as_drafted(tmp_
     assert drops[1] - drops[0] == pytest.approx(40.0, abs=3.0)
 
 
+@pytest.mark.drape
 def test_a_draped_robe_is_as_wide_as_drafted(tmp_path: Path) -> None:
     """On an elliptic trunk whose girths are closed forms: a wrapped robe goes round as two backs and two fronts."""
     vertices, faces, sizes = analytic_doll()

@@ -314,6 +314,8 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
         (["--page", "A9"], "A4"),
         (["--also", "third.glb=tall"], "tall"),
         (["--from", "nowhere.svg"], "nowhere.svg"),
+        (["--from", "drawing.dxf"], ".svg"),
+        (["doll.stl", "--from", "drawing.svg"], "not both"),
         (["--cloth-width", "3cm"], "the cloth has room for 30 mm"),
         (["pattern.json", "--sleeve_drop", "90mm"], "drafted already"),
     ],

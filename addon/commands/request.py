@@ -159,6 +159,8 @@ def _source(verb: str, given: argparse.Namespace) -> Path | None:
         raise OptionError(f"--from is for paper only: a drawing can be printed and laid out, but {verb} needs a scan")
     if given.scan is not None:
         raise OptionError(f"give {given.scan} or --from {given.drawing}, not both")
+    if Path(given.drawing).suffix.lower() != ".svg":
+        raise OptionError(f"--from {given.drawing} is no drawing that can be read; save it as .svg")
     return Path(given.drawing)
 
 
