@@ -12,6 +12,7 @@ from .studio import colour as colours
 from .studio import engine
 
 LINE = 1.35  # of the letters' size, from one line to the next
+LEAST_PX = 4  # Blender renders no picture with a smaller side
 LETTER_WIDTH = 0.56  # of the letters' size, a cautious mean of the typeface
 
 
@@ -38,5 +39,5 @@ def lettered(lines: Sequence[str], width: int, height: int, ink: colours.Colour,
         engine.use(room.scene, engine.quick(), 16)
         room.scene.display.shading.light = "FLAT"
         room.scene.display.shading.color_type = "MATERIAL"
-        shot = engine.render(room.scene, width, height)
+        shot = engine.render(room.scene, max(width, LEAST_PX), max(height, LEAST_PX))[:height, :width]
     return colours.over(shot, colours.plain(width, height, paper))

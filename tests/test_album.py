@@ -122,3 +122,13 @@ def test_letters_fit_their_paper_and_differ() -> None:
         border = np.concatenate([seen[0], seen[-1], seen[:, 0], seen[:, -1]])
         assert border.min() > 240
     assert np.ptp(np.flatnonzero((long < 128).any(axis=0))) > np.ptp(np.flatnonzero((short < 128).any(axis=0)))
+
+
+@pytest.mark.parametrize("size", [64, 100, 300])
+def test_the_scale_of_the_gap_is_drawn_at_any_size(size: int) -> None:
+    blank = np.full((size, size, 4), 255, dtype=np.uint8)
+    drawn = album._with_scale(blank, 20.0)
+    assert drawn.shape == blank.shape
+    row = drawn[size - size // 15, :, :3].astype(int)
+    (left, *_, right) = np.flatnonzero((row != 255).any(axis=1))
+    assert row[left + 4 : right - 3, 2].argmax() < row[left + 4 : right - 3, 0].argmax()  # from blue to yellow
