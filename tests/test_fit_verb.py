@@ -158,6 +158,9 @@ def test_compare_lays_the_variants_side_by_side_and_drops_differ_as_drafted(tmp_
     drops = [float(row["sleeve_drop_mm"]) for row in rows]
     assert drops == [one["fit"]["sleeve"]["drop_mm"] for one in variants]
     assert drops[1] - drops[0] == pytest.approx(40.0, abs=3.0)
+    for side in ("left", "right"):  # straight through the air it is less, and the deeper sleeve still hangs deeper
+        hangs = [float(row[f"sleeve_hangs_{side}_mm"]) for row in rows]
+        assert hangs[0] < hangs[1] < drops[1]
 
 
 @pytest.mark.drape

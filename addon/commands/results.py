@@ -74,10 +74,13 @@ def caption(option: str, value: str, fit: Fit, unit: str) -> list[str]:
     """A variant's lines: its value, its verdict and its key figures."""
     eases = {level.name: level.ease_mm for level in fit.levels if level.ease_mm is not None}
     shown = [f"{name} {format_length(eases[name], unit)}" for name in ("bust", "waist", "hip") if name in eases]
-    drops = [sleeve.drop_mm for sleeve in fit.sleeves if sleeve.drop_mm is not None]
-    hangs = [f"sleeve drop {format_length(sum(drops) / len(drops), unit)}"] if drops else []
-    hangs += [f"hem {format_length(fit.hem.lowest_mm, unit)} up"] if fit.hem else []
-    return [f"{option.replace('_', ' ')} {value}", fit.verdict, "ease: " + ", ".join(shown), ", ".join(hangs)]
+    sleeves = {
+        "sleeve drop": [sleeve.drop_mm for sleeve in fit.sleeves if sleeve.drop_mm is not None],
+        "hangs": [sleeve.hangs_mm for sleeve in fit.sleeves if sleeve.hangs_mm is not None],
+    }
+    lengths = [f"{what} {format_length(sum(mm) / len(mm), unit)}" for what, mm in sleeves.items() if mm]
+    lengths += [f"hem {format_length(fit.hem.lowest_mm, unit)} up"] if fit.hem else []
+    return [f"{option.replace('_', ' ')} {value}", fit.verdict, "ease: " + ", ".join(shown), ", ".join(lengths)]
 
 
 def compared(option: str, fits: Mapping[str, Fit]) -> dict[str, str]:
@@ -101,6 +104,7 @@ def key_figures(record: Mapping[str, Any]) -> dict[str, Any]:
         "verdict": record["verdict"],
         **{f"{level['name']}_ease_mm": level["ease_mm"] for level in record["levels"]},
         "sleeve_drop_mm": record["sleeve"]["drop_mm"],
+        **{f"sleeve_hangs_{side}_mm": mm for side, mm in record["sleeve"]["hangs_sides_mm"].items()},
         "hem_above_floor_mm": record["hem"]["above_floor_mm"],
         "gap_median_mm": record["gap_mm"]["median"],
         "stretch_p99": record["stretch"]["p99"],
