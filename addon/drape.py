@@ -35,6 +35,7 @@ LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 GENTLE = 1.6  # a second try takes so much longer
 TURNS = 6  # steps in which the arms come down
+LOOSENED = 3  # a longer sash folds farther out, which asks for a longer sash: this often until its ends meet
 FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded garment
 # A drape that is this many times too fast after the longest time is no drape; below that its speed is told.
 RESTLESS = 3.0
@@ -243,11 +244,11 @@ def _lay_out(
         if piece.panel.role != "sash":
             continue
         own = assembly.piece == index
-        short = abs(
-            np.subtract(*(laid[assembly.edges[piece.name, end], 0].mean() for end in ("end_left", "end_right")))
-        )
-        flat[own, 0] *= 1.0 + short / np.ptp(assembly.flat[own, 0])
-        laid[own] = garment.lay(pattern, piece, flat[own])
+        ends = [assembly.edges[piece.name, end] for end in ("end_left", "end_right")]
+        for _ in range(LOOSENED):
+            short = abs(np.subtract(*(laid[end, 0].mean() for end in ends)))
+            flat[own, 0] *= 1.0 + short / np.ptp(flat[own, 0])
+            laid[own] = garment.lay(pattern, piece, flat[own])
     middle, half = _depth_range(flattened)
     layer = body.height_mm / LAYERS_PER_HEIGHT
     shoulder = _shoulder_top(body, flattened) + layer

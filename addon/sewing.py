@@ -130,6 +130,7 @@ def weld(assembly: Assembly, positions: FloatArray) -> tuple[ClothMesh, float]:
         pieces=tuple(piece.name for piece in assembly.pieces),
         roles=tuple(piece.panel.role for piece in assembly.pieces),
         edges={key: group[ring] for key, ring in assembly.edges.items()},
+        squares=assembly.squares,
     )
     return mesh, float(gaps.max(initial=0.0))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -25,13 +27,13 @@ def sheet(matrix: np.ndarray, columns: int = 12, rows: int = 9) -> ClothMesh:
 @given(st.lists(st.floats(-2, 2), min_size=6, max_size=6))
 def test_every_edge_of_an_affine_patch_has_the_strain_of_its_direction(numbers):
     matrix = np.array(numbers).reshape(3, 2)
-    change, run = edge_strains(sheet(matrix))
+    change, run, _ = edge_strains(sheet(matrix))
     expected = np.linalg.norm(run[:, :2] @ matrix.T, axis=1) / np.linalg.norm(run[:, :2], axis=1) - 1
     assert np.allclose(change, expected, atol=1e-12)
 
 
 def test_no_edge_is_left_out_or_counted_twice():
-    change, _ = edge_strains(sheet(np.eye(3)[:, :2], 12, 9))
+    change, _, _ = edge_strains(sheet(np.eye(3)[:, :2], 12, 9))
     assert len(change) == 12 * 10 + 13 * 9 + 12 * 9  # along, across, one diagonal in each square
 
 
@@ -55,6 +57,21 @@ def test_shear_changes_the_bias_and_hardly_the_threads():
     assert stretch.bias.longest == pytest.approx(np.sqrt(1 + np.sin(angle)) - 1)
 
 
+def test_the_diagonal_of_a_square_is_no_edge_but_that_of_two_triangles_is():
+    """Sheared squares keep all their edges; where the first square is two triangles, its diagonal is an edge too."""
+    angle = np.radians(5)
+    cloth = sheet(np.array([[1, np.sin(angle)], [0, np.cos(angle)], [0, 0]]))
+    half = len(cloth.faces) // 2
+    squares = np.column_stack([np.arange(half), np.arange(half, 2 * half)])
+    whole, but_one = (replace(cloth, squares=some) for some in (squares, squares[1:]))
+    stretch = read_stretch(whole, pattern_of(cloth))
+    assert stretch.edges.max == pytest.approx(0, abs=1e-12)
+    assert stretch.every.count - stretch.edges.count == half
+    stretch = read_stretch(but_one, pattern_of(cloth))
+    assert stretch.edges.longest == pytest.approx(np.sqrt(1 + np.sin(angle)) - 1)
+    assert stretch.every.count - stretch.edges.count == half - 1
+
+
 def test_compression_is_strain_as_well():
     cloth = sheet(np.array([[0.95, 0], [0, 1], [0, 0]]))
     every = read_stretch(cloth, pattern_of(cloth)).every
@@ -76,7 +93,7 @@ def test_one_pulled_vertex_shows_in_the_largest_not_in_the_hundredth():
 def test_a_seam_counts_in_both_of_its_panels():
     """A robe laid on a tube: the side seams' vertices are shared, their edges belong to back and front."""
     cloth = wrap(circle(40), 20 * np.pi, 10, 0, 200, columns=20).cloth()
-    change, run = edge_strains(cloth)
+    change, run, _ = edge_strains(cloth)
     grid = [20 * 41 + 21 * 40 + 20 * 40] * 4
     assert len(change) == sum(grid)
     assert np.abs(change[run[:, 0] == 0]).max() < 1e-12
@@ -84,7 +101,7 @@ def test_a_seam_counts_in_both_of_its_panels():
 
 def test_a_mirrored_piece_has_the_strain_of_its_twin():
     cloth = wrap(circle(40), 20 * np.pi, 10, 0, 200, columns=20).cloth()
-    change, run = edge_strains(cloth)
+    change, run, _ = edge_strains(cloth)
     left, right = (np.sort(change[run[:, 2] == cloth.pieces.index(f"front.{side}")]) for side in ("left", "right"))
     assert np.allclose(left, right, atol=1e-9)
 

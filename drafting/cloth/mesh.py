@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +34,9 @@ class ClothMesh:
         The panel's role for each of `pieces`.
     edges : mapping of (piece, edge name) to (k,) int
         Vertices along each drafted edge, in the panel's counter-clockwise order.
+    squares : (q, 2) int
+        Pairs of faces that are one square of the solver's mesh. The diagonal between them is no edge of the cloth:
+        it only halves the square.
     """
 
     vertices: FloatArray
@@ -43,3 +46,4 @@ class ClothMesh:
     pieces: tuple[str, ...]
     roles: tuple[str, ...]
     edges: Mapping[tuple[str, str], IntArray]
+    squares: IntArray = field(default_factory=lambda: np.zeros((0, 2), dtype=np.int64))

@@ -132,7 +132,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
         "gap_mm": {name: getattr(fit.gap, name) for name in ("p05", "median", "p95", "max")},
         "contact_share": fit.gap.contact_share,
         "contact_mm": fit.gap.contact_mm,
-        "stretch": {"p99": fit.stretch.threads.p99, "max": fit.stretch.threads.max} | asdict(fit.stretch),
+        "stretch": {"p99": fit.stretch.edges.p99, "max": fit.stretch.edges.max} | asdict(fit.stretch),
         "seams": {
             "count": fit.seams.count,
             "widest_open_mm": fit.seams.widest_open_mm,

@@ -203,8 +203,8 @@ def _drape(fit: Fit) -> str:
         ("Farthest from the skin", _cell(gap.max), ""),
         ("Cloth that touches", _percent(gap.contact_share), f"nearer than {_mm(gap.contact_mm)}"),
         ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
-        ("Stretch, all but the worst hundredth", _percent(fit.stretch.threads.p99), _by_thread(fit)),
-        ("Stretch, largest", _percent(fit.stretch.threads.max), _signed(fit.stretch.threads)),
+        ("Stretch, all but the worst hundredth", _percent(fit.stretch.edges.p99), _by_thread(fit)),
+        ("Stretch, largest", _percent(fit.stretch.edges.max), _signed(fit.stretch.edges)),
         (
             f"Seams, {seams.count} sewn",
             f"{seams.widest_open_mm:.2f} mm",
@@ -279,7 +279,7 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[str]], caption: str, nu
 
 
 def _by_thread(fit: Fit) -> str:
-    parts = (("warp", fit.stretch.warp), ("weft", fit.stretch.weft), ("bias", fit.stretch.bias))
+    parts = (("warp", fit.stretch.warp), ("weft", fit.stretch.weft), ("on the bias, by shear,", fit.stretch.bias))
     return ", ".join(f"{name} {_percent(strain.p99)}" for name, strain in parts)
 
 

@@ -13,6 +13,7 @@ from ..errors import ClothError
 from ..pattern.pattern import Pattern
 
 FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 # Half-way between the threads and the bias at 45 degrees.
 THREAD_DEGREES = 22.5
@@ -39,14 +40,23 @@ class Strain:
 
 @dataclass(frozen=True)
 class Stretch:
-    """Strain of all cloth edges, and of those along the threads (warp and weft) and on the bias.
+    """Strain of the cloth's edges, and of those along the threads (warp and weft) and on the bias.
 
-    Woven cloth hardly stretches along its threads; on the bias it shears, which changes the length of a bias edge
-    without stretching a thread. The fit is judged by the threads.
+    Woven cloth hardly stretches along its threads; on the bias it shears, which changes the length of a bias line
+    without stretching a thread. The fit is judged by the edges.
+
+    Attributes
+    ----------
+    edges : Strain
+        All edges of the cloth's mesh: the sides of its squares, and the sides of its triangles in any direction.
+    every : Strain
+        The diagonals of the squares as well: no edges, but lines on the bias whose change of length is shear.
+    warp, weft, bias : Strain
+        All of `every`, told apart by their angle to the grain.
     """
 
+    edges: Strain
     every: Strain
-    threads: Strain
     warp: Strain
     weft: Strain
     bias: Strain
@@ -60,16 +70,15 @@ def read_stretch(cloth: ClothMesh, pattern: Pattern) -> Stretch:
     ClothError
         If an edge was drafted without a length.
     """
-    change, run = edge_strains(cloth)
+    change, run, diagonal = edge_strains(cloth)
     grain = {piece.name: _unit(piece.panel.grain[1] - piece.panel.grain[0]) for piece in pattern.pieces()}
     angle = _to_grain(cloth, run, grain)
     warp, weft = angle <= THREAD_DEGREES, angle >= 90 - THREAD_DEGREES
-    threads = warp | weft
-    parts = (change, change[threads], change[warp], change[weft], change[~threads])
+    parts = (change[~diagonal], change, change[warp], change[weft], change[~(warp | weft)])
     return Stretch(*(_strain(part) for part in parts))
 
 
-def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray]:
+def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray, BoolArray]:
     """Signed strain of each edge once for each panel that holds it.
 
     Returns
@@ -78,6 +87,8 @@ def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray]:
         Length / drafted length - 1.
     run : (k, 3) float
         Flat direction (x, y) of the edge, not normalised, and the number of its piece.
+    diagonal : (k,) bool
+        Whether it only halves a square.
     """
     start, end = cloth.faces, np.roll(cloth.faces, -1, axis=1)
     flat = np.roll(cloth.flat, -1, axis=1) - cloth.flat
@@ -93,7 +104,16 @@ def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray]:
     key = np.column_stack([piece, low, high, np.round(middle * 1e4)]).astype(np.int64)
     _, once = np.unique(key, axis=0, return_index=True)
     run = np.column_stack([flat.reshape(-1, 2), piece])
-    return (length / drafted - 1)[once], run[once]
+    return (length / drafted - 1)[once], run[once], _diagonals(cloth).ravel()[once]
+
+
+def _diagonals(cloth: ClothMesh) -> BoolArray:
+    """(m, 3) bool: which side of each triangle is the diagonal of its square."""
+    found = np.zeros(cloth.faces.shape, dtype=bool)
+    for own, other in (cloth.squares.T, cloth.squares[:, ::-1].T):
+        shared = (cloth.faces[own][:, :, None] == cloth.faces[other][:, None, :]).any(axis=2)
+        found[own] = shared & np.roll(shared, -1, axis=1)
+    return found
 
 
 def _to_grain(cloth: ClothMesh, run: FloatArray, grain: Mapping[str, FloatArray]) -> FloatArray:

@@ -12,7 +12,9 @@ from .sash import lay_sash
 
 BACK, UNDER_FRONT, UPPER_FRONT = -1.0, 1.0, 2.0
 NECK_POINT = 1e-3  # mm that a point may lie past the neck point and still count as it: more than a file's rounding
-FOLD_ROOM = 1.0  # mm that the sash's fold stands off the robe's side
+FOLD_ROOM = 1.0  # mm that the sash clears the robe's side
+# Share of the robe's half width that the sleeves are held aside, below the armholes, for the sash to pass.
+HELD_ASIDE = 0.25
 
 
 def lay_robe(sizes: Sizes, upper: str, piece: Piece, flat: FloatArray) -> FloatArray:
@@ -40,9 +42,16 @@ def _lay_trunk(piece: Piece, front: dict[str, float], flat: FloatArray) -> Float
 
 
 def _lay_sleeve(sizes: Sizes, flat: FloatArray) -> FloatArray:
-    """Folded along y = 0; its front half lies with the under front, its back half with the back."""
+    """Folded along y = 0; its front half lies with the under front, its back half with the back.
+
+    Below the armhole it is held aside, as a dresser holds it, so that the sash can pass between it and the trunk.
+    """
     x, y = flat[:, 0], flat[:, 1]
-    return np.column_stack([sizes["shoulder"] + x, -np.abs(y), np.where(y <= 0, UNDER_FRONT, BACK)])
+    sash_top = sizes["waist_drop"] - sizes["sash_width"] / 2
+    aside = HELD_ASIDE * _half_width(sizes)
+    share = (np.abs(y) - sizes["armhole"]) / max(sash_top - sizes["armhole"], aside)
+    across = sizes["shoulder"] + x + aside * np.clip(share, 0.0, 1.0)
+    return np.column_stack([across, -np.abs(y), np.where(y <= 0, UNDER_FRONT, BACK)])
 
 
 def _lay_neckband(sizes: Sizes, front: dict[str, float], flat: FloatArray) -> FloatArray:

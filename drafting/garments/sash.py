@@ -41,15 +41,19 @@ def sash_panel(width: float, worn: float, length: float, order: int) -> Panel:
 def lay_sash(flat: FloatArray, half_width: float, waist_drop: float) -> FloatArray:
     """Where the sash lies: round the folded robe, its middle at the centre front, its ends towards the centre back.
 
+    The fold stands off the robe by the widest step between the points, so that no part of the strip cuts the robe's
+    side on its way from the front to the back.
+
     Parameters
     ----------
     flat : (n, 2) float
     half_width : float
-        Where it is folded to the back, mm from the centre.
+        Where the robe's side is, mm from the centre.
     """
     x, y = flat[:, 0], flat[:, 1]
-    behind = np.abs(x) > half_width
-    across = np.where(behind, np.sign(x) * (2 * half_width - np.abs(x)), x)
+    fold = half_width + np.diff(np.sort(x)).max(initial=0.0)
+    behind = np.abs(x) > fold
+    across = np.where(behind, np.sign(x) * (2 * fold - np.abs(x)), x)
     return np.column_stack([across, y - waist_drop, np.where(behind, -2.0, 3.0)])
 
 
