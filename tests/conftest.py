@@ -9,6 +9,10 @@ import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("toile", deadline=None)  # no test asserts on time
+settings.load_profile("toile")
 
 ROOT = Path(__file__).resolve().parent.parent
 

@@ -235,7 +235,14 @@ def test_lying_flat_keeps_distances(options):
         for layer in np.unique(laid[:, 2]):
             here = laid[:, 2] == layer
             side = np.sign(flat[here, 0])
-            if piece.panel.role == "sash" and layer < 0:  # its two ends
+            if piece.panel.role == "sleeve":  # held aside below the armhole, row by row
+                row = np.round(np.abs(flat[here, 1]))
+                assert np.ptp(laid[here, 1] + np.abs(flat[here, 1])) < 1e-9
+                sign = 1 if piece.side == "left" else -1
+                aside = sign * laid[here, 0] - flat[here, 0] - sizes(pattern)["shoulder"]
+                assert np.abs(aside[row < sizes(pattern)["armhole"] - 1]).max(initial=0.0) < 1e-9
+                assert (np.diff(aside[np.argsort(np.abs(flat[here, 1]))]) > -1e-9).all()
+            elif piece.panel.role == "sash" and layer < 0:  # its two ends
                 for one in (-1, 1):
                     _assert_isometric(flat[here][side == one], laid[here][side == one])
             else:

@@ -31,12 +31,31 @@ def test_it_is_folded_round_the_robe_at_the_waist():
     s = sizes(pattern)
     panel = pattern.panel("sash")
     half = s["sash_worn"] / 2
-    ends = ROBE.lay(pattern, Piece(panel, "one"), np.array([[-half, 0.0], [0.0, 0.0], [half, 0.0]]))
-    fold = s["width"] + 1
-    assert ends[1].tolist() == [0, -s["waist_drop"], 3]
-    assert ends[2].tolist() == pytest.approx([2 * fold - half, -s["waist_drop"], -2])
-    assert ends[0].tolist() == pytest.approx([half - 2 * fold, -s["waist_drop"], -2])
-    assert ends[0, 0] < 0 < ends[2, 0]  # short of each other at the centre back
+    x = np.linspace(-half, half, 101)
+    laid = ROBE.lay(pattern, Piece(panel, "one"), np.column_stack([x, np.zeros(101)]))
+    fold = s["width"] + 1 + half / 50
+    assert laid[50].tolist() == pytest.approx([0, -s["waist_drop"], 3])
+    assert laid[-1].tolist() == pytest.approx([2 * fold - half, -s["waist_drop"], -2])
+    assert laid[0].tolist() == pytest.approx([half - 2 * fold, -s["waist_drop"], -2])
+    assert laid[0, 0] < 0 < laid[-1, 0]  # short of each other at the centre back
+
+
+@pytest.mark.parametrize("count", [7, 30, 101])
+def test_it_goes_round_the_sides_without_cutting_the_robe(count):
+    """Wherever two neighbours lie on different sides, both are outside the robe and inside the sleeves."""
+    pattern = draft({"sleeve_drop": "120mm"})
+    s = sizes(pattern)
+    x = np.linspace(-s["sash_worn"], s["sash_worn"], count)
+    panel = pattern.panel("sash")
+    laid = ROBE.lay(pattern, Piece(panel, "one"), np.column_stack([x, np.zeros(count)]))
+    turn = np.flatnonzero(np.diff(laid[:, 2]))
+    at_sides = np.abs(laid[np.concatenate([turn, turn + 1]), 0])
+    assert len(turn) == 2
+    assert (at_sides > s["width"]).all()
+    sleeve = Piece(pattern.panel("sleeve"), "left")
+    rows = np.array([[0.0, y] for y in s["waist_drop"] + s["sash_width"] * np.linspace(-0.5, 0.5, 9)])
+    if count >= 30:  # a longer step than a mesh has does not pass a sleeve
+        assert (at_sides.max() < ROBE.lay(pattern, sleeve, rows)[:, 0]).all()
 
 
 def test_its_ends_are_sewn_together():
