@@ -11,6 +11,7 @@ from ..cloth.fabric import Fabric
 from ..garments.garment import Garment
 from ..pattern.pattern import Pattern
 from .advice import Advice, Findings, advise
+from .crossing import crossing_pairs
 from .gap import Gap, read_gap
 from .hang import Hem, Sleeve, read_hem, read_sleeves
 from .lap import Lap, read_lap
@@ -37,6 +38,8 @@ class Fit:
         Why it does not close, if it does not.
     fronts : str
         "left over right", "right over left", or "" where nothing laps.
+    crossings : int
+        Pairs of the cloth's triangles that cut each other: cloth that passes through cloth.
     speed_p99_mm_s : float
         How fast the cloth still moved at the end.
     seconds : mapping of str to float
@@ -58,6 +61,7 @@ class Fit:
     seams: SeamClosure
     hem: Hem | None
     sleeves: tuple[Sleeve, ...]
+    crossings: int
     speed_p99_mm_s: float
     vertices: int
     edge_mm: float
@@ -88,6 +92,7 @@ def read_fit(
     stretch, gap = read_stretch(cloth, pattern), read_gap(cloth, body.skin, fabric.thickness_mm)
     hem, sleeves, fronts = read_hem(cloth), tuple(read_sleeves(cloth, body)), _fronts(draped.lap)
     sizes = {rule.name: rule.mm for rule in pattern.rules}
+    crossings = len(crossing_pairs(cloth.vertices, cloth.faces))
     found = Findings(body.height_mm, scale, fabric, pattern.options, sizes, levels, laps, hem, sleeves)
     return Fit(
         garment=pattern.garment,
@@ -103,6 +108,7 @@ def read_fit(
         seams=draped.seams,
         hem=hem,
         sleeves=sleeves,
+        crossings=crossings,
         speed_p99_mm_s=draped.speed_p99_mm_s,
         vertices=len(cloth.vertices),
         edge_mm=draped.edge_mm,
@@ -150,6 +156,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
             "drop_sides_mm": drops,
             "hangs_sides_mm": hangs,
         },
+        "crossings": fit.crossings,
         "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
         "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm, "fabric": asdict(fit.fabric)},
         "seconds": {name: float(fit.seconds.get(name, 0.0)) for name in ("total", "solver", "pictures")},

@@ -98,22 +98,27 @@ def _drops(cloth: ClothMesh, piece: int) -> FloatArray:
     straight = flat[depth > depth.max() - STRAIGHT_MM, 0].max()
     x = straight * np.linspace(*WRIST_END, TAPES)
     top = _along(fold.blend(corners)[:, :, 0].ravel(), fold.points.reshape(-1, 3), x)
-    bottom = _along(flat[:, 0], cloth.vertices[index], x)
-    straight_down = np.linalg.norm(top - bottom, axis=1)
+    layers = [_edge(cloth, piece, name) for name in _edge_names(cloth, piece, "bottom_")]
+    bottoms = [_along(flat[:, 0], cloth.vertices[index], x) for index, flat in layers]
+    straight_down = np.mean([np.linalg.norm(top - bottom, axis=1) for bottom in bottoms], axis=0)
     round_both = [cut_where(corners[:, :, 0] - at, cloth.vertices, faces).lengths.sum() for at in x]
     return np.column_stack([0.5 * np.array(round_both), straight_down])
 
 
 def _along(marks: FloatArray, points: FloatArray, x: FloatArray) -> FloatArray:
     """Points of a line at other marks along it."""
-    order = np.argsort(marks)
+    order = np.argsort(marks, kind="stable")
     return np.stack([np.interp(x, marks[order], points[order, k]) for k in range(3)], axis=1)
+
+
+def _edge_names(cloth: ClothMesh, piece: int, prefix: str) -> list[str]:
+    """The edges of a piece whose names begin so."""
+    return [edge for where, edge in cloth.edges if where == cloth.pieces[piece] and edge.startswith(prefix)]
 
 
 def _edge(cloth: ClothMesh, piece: int, prefix: str) -> tuple[IntArray, FloatArray]:
     """Vertices of all edges of a piece whose names begin so, and a flat place of each, (k,) and (k, 2)."""
-    name = cloth.pieces[piece]
-    parts = [part for (where, edge), part in cloth.edges.items() if where == name and edge.startswith(prefix)]
+    parts = [cloth.edges[cloth.pieces[piece], name] for name in _edge_names(cloth, piece, prefix)]
     if not parts:
         return np.zeros(0, dtype=np.int64), np.zeros((0, 2))
     mine = cloth.piece == piece

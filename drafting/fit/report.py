@@ -203,6 +203,7 @@ def _drape(fit: Fit) -> str:
         ("Farthest from the skin", _cell(gap.max), ""),
         ("Cloth that touches", _percent(gap.contact_share), f"nearer than {_mm(gap.contact_mm)}"),
         ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
+        ("Cloth through cloth", f"{fit.crossings}", "pairs of triangles that cut each other"),
         ("Stretch, all but the worst hundredth", _percent(fit.stretch.edges.p99), _by_thread(fit)),
         ("Stretch, largest", _percent(fit.stretch.edges.max), _signed(fit.stretch.edges)),
         (
