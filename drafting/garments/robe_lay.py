@@ -13,8 +13,8 @@ from .sash import lay_sash
 BACK, UNDER_FRONT, UPPER_FRONT = -1.0, 1.0, 2.0
 NECK_POINT = 1e-3  # mm that a point may lie past the neck point and still count as it: more than a file's rounding
 FOLD_ROOM = 1.0  # mm that the sash clears the robe's side
-# Share of the robe's half width that the sleeves are held aside, below the armholes, for the sash to pass.
-HELD_ASIDE = 0.25
+# Share of the robe's half width that the sleeves are held aside for the sash to pass.
+HELD_ASIDE = 0.2
 
 
 def lay_robe(sizes: Sizes, upper: str, piece: Piece, flat: FloatArray) -> FloatArray:
@@ -44,13 +44,12 @@ def _lay_trunk(piece: Piece, front: dict[str, float], flat: FloatArray) -> Float
 def _lay_sleeve(sizes: Sizes, flat: FloatArray) -> FloatArray:
     """Folded along y = 0; its front half lies with the under front, its back half with the back.
 
-    Below the armhole it is held aside, as a dresser holds it, so that the sash can pass between it and the trunk.
+    It is held aside, as a dresser holds it, so that the sash can pass between it and the trunk: the more the lower.
     """
     x, y = flat[:, 0], flat[:, 1]
-    sash_top = sizes["waist_drop"] - sizes["sash_width"] / 2
-    aside = HELD_ASIDE * _half_width(sizes)
-    share = (np.abs(y) - sizes["armhole"]) / max(sash_top - sizes["armhole"], aside)
-    across = sizes["shoulder"] + x + aside * np.clip(share, 0.0, 1.0)
+    sash_top = max(sizes["waist_drop"] - sizes["sash_width"] / 2, sizes["armhole"])
+    aside = HELD_ASIDE * _half_width(sizes) * np.minimum(np.abs(y) / sash_top, 1.0)
+    across = sizes["shoulder"] + x + aside
     return np.column_stack([across, -np.abs(y), np.where(y <= 0, UNDER_FRONT, BACK)])
 
 
