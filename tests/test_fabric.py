@@ -117,7 +117,7 @@ def test_what_is_wrong_with_a_file_is_told(text, part):
 
 @given(st.floats(3, 40), st.floats(2, 12), st.floats(0.1, 1), st.floats(0.2, 5))
 def test_the_law_knows_no_scale(bending, edge, mass, scale):
-    """Twice the size and twice the bending length: 2^-1 of the stiffness, which the solver's own lengths make up for."""
+    """At any scale: a number of the solver with one length less in it."""
     one = bending_setting(bending / 1e3, edge / 1e3, mass)
     other = bending_setting(scale * bending / 1e3, scale * edge / 1e3, mass)
     assert other * scale == pytest.approx(one)
