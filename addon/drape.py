@@ -29,6 +29,7 @@ from .solver import MAGNIFIED, ClothRun, Settings
 FloatArray = NDArray[np.float64]
 
 EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
+EDGES_PER_BENDING = 6.0  # or a sixth of a stiff cloth's bending length, which makes no finer fold than that shows
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
@@ -53,7 +54,7 @@ class DrapeSettings:
     Attributes
     ----------
     edge_mm : float or None
-        Edge length of the cloth's triangles; None for an eightieth of the doll's height.
+        Edge length of the cloth's triangles; None for an eightieth of the doll's height, longer in stiff cloth.
     settled_mm_s : float
         Settled when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
     most_frames : int
@@ -119,7 +120,8 @@ def drape(
         The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
     """
     settings = settings or DrapeSettings()
-    edge_mm = settings.edge_mm or body.height_mm / EDGES_PER_HEIGHT
+    usual_mm = max(body.height_mm / EDGES_PER_HEIGHT, fabric.bending_mm / EDGES_PER_BENDING)
+    edge_mm = settings.edge_mm or usual_mm
     assembly = assemble(pattern, garment, edge_mm)
     gentle = False
     while True:
