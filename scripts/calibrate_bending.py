@@ -52,11 +52,12 @@ class Measured:
 def strips() -> Iterator[Measured]:
     """Simulates all strips, one after another."""
     from .laboratory import cantilever
+    from .laboratory.settle import settings_for
 
     for edge in EDGES_MM:
         for bending in (edge * edges for edges in BENDING_EDGES):
             for turn in TURNS_DEG:
-                settings = cantilever.settings_for(bending, edge)
+                settings = settings_for(bending, edge)
                 hung = cantilever.hang(cantilever.cut(bending, edge, turn_deg=turn, columns=COLUMNS), settings)
                 yield Measured(
                     edge,
