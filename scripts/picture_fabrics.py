@@ -42,7 +42,8 @@ def dressed(doll: str, fabric: Fabric) -> tuple[Body, Draped, float]:
     if not kept.is_file():
         draped = finish(drape(body, pattern, robe, fabric))
         print(
-            f"{doll} {fabric.name}: {draped.frames} frames, {draped.solver_seconds:.0f} s, {draped.speed_p99_mm_s:.1f} mm/s"
+            f"{doll} {fabric.name}: {draped.frames} frames, {draped.solver_seconds:.0f} s, "
+            f"{draped.speed_p99_mm_s:.1f} mm/s, edge {draped.edge_mm:.1f} mm"
         )
         kept.parent.mkdir(exist_ok=True)
         write_files(kept.parent, {kept.name: keep.pack(draped)})

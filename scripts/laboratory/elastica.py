@@ -19,8 +19,8 @@ FloatArray = NDArray[np.float64]
 SOFTEST, STIFFEST = 400.0, 0.01  # (L / c)^3
 
 
-def chord_angle(k: float) -> float:
-    """Degrees from the horizontal down to the tip, seen from the table's edge."""
+def hanging(k: float) -> FloatArray:
+    """(n, 2) float: a strip of length 1 from the table's edge to its tip, out and down."""
     s = np.linspace(0.0, 1.0, 101)
     guess = np.zeros((4, len(s)))
     guess[0] = np.minimum(1.5, k / 6.0) * (1.0 - (1.0 - s) ** 3)
@@ -32,11 +32,16 @@ def chord_angle(k: float) -> float:
     def ends(a: FloatArray, b: FloatArray) -> FloatArray:
         return np.array([a[0], b[1], a[2], a[3]])
 
-    # t grows from 0 although t'' is negative: it starts steep and flattens towards the free end.
     solved = solve_bvp(slope, ends, s, guess, tol=1e-8, max_nodes=50_000)
     if not solved.success:
         raise ArithmeticError(f"the elastica of k = {k} was not solved: {solved.message}")
-    return float(np.degrees(np.arctan2(solved.y[3, -1], solved.y[2, -1])))
+    return np.asarray(solved.sol(s)[2:].T)
+
+
+def chord_angle(k: float) -> float:
+    """Degrees from the horizontal down to the tip, seen from the table's edge."""
+    out, down = hanging(k)[-1]
+    return float(np.degrees(np.arctan2(down, out)))
 
 
 @cache
