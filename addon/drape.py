@@ -16,7 +16,7 @@ from drafting.body.body import Body
 from drafting.body.pose import pose, spread_of
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import Fabric
-from drafting.cloth.law import bending_setting
+from drafting.cloth.law import bending_setting, finest_edge
 from drafting.errors import DrapeError, MeasureError
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
@@ -120,8 +120,8 @@ def drape(
         The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
     """
     settings = settings or DrapeSettings()
-    usual_mm = max(body.height_mm / EDGES_PER_HEIGHT, fabric.bending_mm / EDGES_PER_BENDING)
-    edge_mm = settings.edge_mm or usual_mm
+    edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric)
+    _bendable(fabric, edge_mm)
     assembly = assemble(pattern, garment, edge_mm)
     gentle = False
     while True:
@@ -131,6 +131,11 @@ def drape(
             if gentle:
                 raise
             gentle = True
+
+
+def usual_edge(height_mm: float, fabric: Fabric) -> float:
+    """The edge length of a doll's cloth where none is asked for, mm."""
+    return max(height_mm / EDGES_PER_HEIGHT, fabric.bending_mm / EDGES_PER_BENDING)
 
 
 def finish(work: Generator[Step, None, Draped], on_step: Callable[[Step], None] | None = None) -> Draped:
@@ -312,6 +317,17 @@ def _solver_settings(fabric: Fabric, edge_mm: float, scale: float, gentle: bool)
     plain = Settings()
     bending = bending_setting(fabric.bending_mm * scale, edge_mm * scale, plain.vertex_mass)
     return replace(plain, bending=bending, quality=plain.quality * (2 if gentle else 1))
+
+
+def _bendable(fabric: Fabric, edge_mm: float) -> None:
+    """The solver's stiffness has an upper limit: a stiff cloth cannot be meshed as finely as one likes."""
+    scale = MAGNIFIED / 1000.0
+    least = finest_edge(fabric.bending_mm * scale, Settings().vertex_mass) / scale
+    if edge_mm < least:
+        raise DrapeError(
+            f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff for a mesh of {edge_mm:.1f} mm "
+            f"edges: leave --edge out, or give {least:.1f} mm or more."
+        )
 
 
 def _stage(frame: int, table: Timetable) -> str:

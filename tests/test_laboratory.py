@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import math
 
+import bpy
 import numpy as np
 import pytest
+from robes import draft
+from tubes import tube_body
 
+from addon.drape import DrapeSettings, drape
 from addon.solver import Settings
 from drafting.cloth import law
 from drafting.cloth.fabric import FABRICS
 from drafting.cloth.law import GRAVITY, steps_needed
+from drafting.errors import DrapeError
+from drafting.garments import GARMENTS
 from scripts.laboratory.cantilever import cut, hang
 from scripts.laboratory.drapemeter import drape_round
 from scripts.laboratory.settle import settings_for
 from scripts.laboratory.tube import wear
 
 SIX = ("habotai", "crepe de chine", "lawn", "quilting cotton", "linen", "denim")
-EDGES_MM = (5.25, 7.5, 10.5)  # a third scale doll of 600 mm, x 0.7, 1 and 1.4; the bench has the other scales too
+EDGES_MM = (3.75, 5.25, 7.5)  # a third scale doll of 600 mm, x 0.5, 0.7 and 1; the bench has the other scales too
 
 
 def test_strips_of_six_fabrics_hang_as_the_elastica_says():
@@ -50,6 +56,16 @@ def test_a_stiff_strip_is_still_only_with_the_steps_it_needs(monkeypatch):
     assert hang(cut(29.0, 7.5), settings).tremble_deg < 0.1
     monkeypatch.setattr(law, "QUIET", 0.45)
     assert hang(cut(29.0, 7.5), settings).tremble_deg > 0.1
+
+
+def test_a_mesh_that_is_too_fine_for_a_stiff_cloth_is_refused():
+    """Blender cuts a stiffness off at its hard maximum without a word; the drape says so and what to do."""
+    assert bpy.types.ClothSettings.bl_rna.properties["bending_stiffness"].hard_max == law.STIFFEST
+    body = tube_body(42.0, 420.0)
+    with pytest.raises(DrapeError, match=r"denim of 29 mm bending length is too stiff.*give 2\.[34] mm or more"):
+        next(drape(body, draft(), GARMENTS["robe"], FABRICS["denim"], DrapeSettings(edge_mm=2.0)))
+    at_limit = settings_for(29.2, 1e3 / 5 * law.finest_edge(29.2 * 5e-3, Settings().vertex_mass))
+    assert at_limit.bending == pytest.approx(law.STIFFEST)
 
 
 def test_the_drape_coefficient_rises_with_stiffness_and_keeps_its_limits():

@@ -18,6 +18,8 @@ GRAVITY = 9.81  # m/s2
 # is coarser than a third of the bending length. Outer rows weigh as much as inner ones: narrow bands droop more.
 HINGE = 47.8
 
+STIFFEST = 10_000.0  # the solver takes no larger b: bpy.types.ClothSettings.bending_stiffness, hard maximum
+
 # The solver's hinges are explicit: with less than sqrt(b / 5 m) steps a frame the stiffest ripple, row against row,
 # grows at each step. A fifth more keeps it quiet (simulated strips, scripts/calibrate_bending.py).
 RIPPLE, QUIET = 0.2, 1.25
@@ -26,6 +28,11 @@ RIPPLE, QUIET = 0.2, 1.25
 def bending_setting(bending_m: float, edge_m: float, vertex_mass: float) -> float:
     """The solver's bending stiffness for a bending length, all at the solver's scale in metres."""
     return vertex_mass * GRAVITY * bending_m**3 / (HINGE * edge_m**4)
+
+
+def finest_edge(bending_m: float, vertex_mass: float) -> float:
+    """The shortest edge at which the solver can be told so long a bending length, metres."""
+    return float((vertex_mass * GRAVITY * bending_m**3 / (HINGE * STIFFEST)) ** 0.25)
 
 
 def steps_needed(setting: float, vertex_mass: float) -> int:
