@@ -16,7 +16,7 @@ from drafting.body.body import Body
 from drafting.body.pose import pose, spread_of
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import Fabric
-from drafting.cloth.law import bending_setting
+from drafting.cloth.law import bending_setting, finest_edge
 from drafting.errors import DrapeError, MeasureError
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
@@ -29,6 +29,7 @@ from .solver import MAGNIFIED, ClothRun, Settings
 FloatArray = NDArray[np.float64]
 
 EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
+EDGES_PER_BENDING = 6.0  # or a sixth of a stiff cloth's bending length, which makes no finer fold than that shows
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
@@ -53,7 +54,7 @@ class DrapeSettings:
     Attributes
     ----------
     edge_mm : float or None
-        Edge length of the cloth's triangles; None for an eightieth of the doll's height.
+        Edge length of the cloth's triangles; None for an eightieth of the doll's height, longer in stiff cloth.
     settled_mm_s : float
         Settled when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
     most_frames : int
@@ -119,7 +120,8 @@ def drape(
         The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
     """
     settings = settings or DrapeSettings()
-    edge_mm = settings.edge_mm or body.height_mm / EDGES_PER_HEIGHT
+    edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric)
+    _bendable(fabric, edge_mm)
     assembly = assemble(pattern, garment, edge_mm)
     gentle = False
     while True:
@@ -129,6 +131,11 @@ def drape(
             if gentle:
                 raise
             gentle = True
+
+
+def usual_edge(height_mm: float, fabric: Fabric) -> float:
+    """The edge length of a doll's cloth where none is asked for, mm."""
+    return max(height_mm / EDGES_PER_HEIGHT, fabric.bending_mm / EDGES_PER_BENDING)
 
 
 def finish(work: Generator[Step, None, Draped], on_step: Callable[[Step], None] | None = None) -> Draped:
@@ -310,6 +317,17 @@ def _solver_settings(fabric: Fabric, edge_mm: float, scale: float, gentle: bool)
     plain = Settings()
     bending = bending_setting(fabric.bending_mm * scale, edge_mm * scale, plain.vertex_mass)
     return replace(plain, bending=bending, quality=plain.quality * (2 if gentle else 1))
+
+
+def _bendable(fabric: Fabric, edge_mm: float) -> None:
+    """The solver's stiffness has an upper limit: a stiff cloth cannot be meshed as finely as one likes."""
+    scale = MAGNIFIED / 1000.0
+    least = finest_edge(fabric.bending_mm * scale, Settings().vertex_mass) / scale
+    if edge_mm < least:
+        raise DrapeError(
+            f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff for a mesh of {edge_mm:.1f} mm "
+            f"edges: leave --edge out, or give {least:.1f} mm or more."
+        )
 
 
 def _stage(frame: int, table: Timetable) -> str:

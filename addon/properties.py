@@ -59,6 +59,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
             (name, name.capitalize(), f"{cloth.mass_g_m2:g} g/m², {cloth.thickness_mm:g} mm thick")
             for name, cloth in FABRICS.items()
         ],
+        default="lawn",
     )
     edge: bpy.props.StringProperty(
         name="Mesh edge", description="Edge length of the cloth's triangles, such as 6mm; empty: fits the doll's size"

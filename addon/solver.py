@@ -15,7 +15,7 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
-from drafting.cloth.law import GRAVITY
+from drafting.cloth.law import GRAVITY, steps_needed
 
 from . import bridge
 
@@ -47,7 +47,8 @@ class Settings:
     sewing_force : float
         Largest pull of one stitch; never 0, which means without bound.
     quality : int
-        Steps a frame. Contacts push a fixed way at each step: more steps make the cloth tremble.
+        Steps a frame, or more where the cloth is so stiff that it would tremble of itself (`steps_needed`). Contacts
+        push a fixed way at each step: more steps make the cloth tremble too.
     gap_mm, self_gap_mm : float
         Skin to cloth and cloth to cloth, at the solver's size; 1 mm is its least. Layers closer than 3 mm slip through
         each other under the sash.
@@ -99,6 +100,8 @@ class ClothRun:
         The pull of the earth at certain frames as a share of its true value; straight lines between.
     scale : float
         Millimetres of the doll to scene units.
+    held : (h,) int, optional
+        Vertices that stay where they start.
     """
 
     def __init__(
@@ -112,6 +115,7 @@ class ClothRun:
         weight: Sequence[tuple[int, float]],
         scale: float,
         settings: Settings,
+        held: IntArray | None = None,
     ) -> None:
         self.seconds = 0.0
         self._room = room
@@ -122,6 +126,9 @@ class ClothRun:
         room.scene.gravity = (0.0, 0.0, -GRAVITY)
         self._collider(skin_faces, poses, settings)
         self._cloth(faces, layouts, stitches, weight, settings)
+        if held is not None:
+            bridge.vertex_group(self._object, "held", np.isin(np.arange(len(layouts[0])), held))
+            self._own.vertex_group_mass = "held"
         room.scene.frame_set(1)
 
     @property
@@ -184,7 +191,7 @@ class ClothRun:
         """Hands all numbers to the solver."""
         own, collision = self._own, self._collision
         own.mass = settings.vertex_mass
-        own.quality = settings.quality
+        own.quality = max(settings.quality, steps_needed(settings.bending, settings.vertex_mass))
         own.bending_model = "ANGULAR"
         own.tension_stiffness = own.compression_stiffness = settings.tension
         own.shear_stiffness = settings.shear

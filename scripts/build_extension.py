@@ -96,7 +96,9 @@ def drafting_wheel(version: str) -> tuple[str, bytes]:
     """The pure core as a wheel (PyPA binary distribution format 1.0): name and bytes."""
     info = f"drafting-{version}.dist-info"
     core = ROOT / "drafting"
-    files = {str(path.relative_to(ROOT)): path.read_bytes() for path in sorted(core.rglob("*.py"))}
+    files = {
+        str(path.relative_to(ROOT)): path.read_bytes() for path in sorted([*core.rglob("*.py"), *core.rglob("*.toml")])
+    }
     files[f"{info}/METADATA"] = (
         f"Metadata-Version: 2.1\nName: drafting\nVersion: {version}\nSummary: The drafting core of Pocket Toile\n"
         "License: GPL-3.0-or-later\nRequires-Python: >=3.11\nRequires-Dist: numpy\nRequires-Dist: trimesh\n"

@@ -69,7 +69,7 @@ def test_the_record_has_the_keys_that_are_promised(record):
     assert record["sleeve"].keys() >= {"past_wrist_mm", "drop_mm"}
     assert record["sleeve"]["past_wrist_mm"].keys() == {"left", "right"}
     assert record["settled"] == {"p99_mm_per_s": 2.5}
-    assert record["cloth"].keys() == {"vertices", "edge_mm", "fabric"}
+    assert record["cloth"].keys() == {"vertices", "edge_mm", "fabric", "stiffness"}
     assert record["seconds"] == {"total": 31.0, "solver": 20.0, "pictures": 4.0}
     assert all(isinstance(sentence, str) for sentence in record["advice"])
 
@@ -91,6 +91,16 @@ def test_what_is_recorded_is_what_was_laid(record):
     assert record["scale"] == pytest.approx(420 / 1650, abs=1e-4)
     assert record["stretch"]["p99"] < 0.001
     assert record["verdict"] == "fits"
+
+
+def test_the_cloth_is_told_with_its_stiffness_at_this_size(record):
+    cloth, stiffness = record["cloth"]["fabric"], record["cloth"]["stiffness"]
+    assert cloth["name"] == stiffness["fabric"] == "lawn"
+    assert cloth["bending_mm"] ** 2 == pytest.approx(cloth["warp_mm"] * cloth["weft_mm"], abs=1e-2)
+    assert stiffness["size"] == "garment's length from shoulder to hem"
+    assert stiffness["over_size"] == pytest.approx(cloth["bending_mm"] / stiffness["size_mm"], abs=1e-4)
+    assert stiffness["grown_mm"] == pytest.approx(cloth["bending_mm"] / record["scale"], rel=1e-3)
+    assert f"{stiffness['grown_mm']:.0f} mm is to a grown woman" in stiffness["words"]
 
 
 def test_the_gap_over_the_trunk_alone_is_even():

@@ -64,7 +64,7 @@ def test_the_record_holds_what_the_contract_names(record) -> None:
         "hem": ("above_floor_mm",),
         "sleeve": ("past_wrist_mm", "drop_mm"),
         "settled": ("p99_mm_per_s",),
-        "cloth": ("vertices", "edge_mm", "fabric"),
+        "cloth": ("vertices", "edge_mm", "fabric", "stiffness"),
         "seconds": ("total", "solver", "pictures"),
     }.items():
         assert set(parts) <= set(record[field])

@@ -12,8 +12,9 @@ from typing import NoReturn
 
 from drafting.body.body import FloatArray
 from drafting.body.record import read_landmarks
-from drafting.cloth.fabric import FABRICS, Fabric
-from drafting.errors import LengthError, MeasureError, OptionError
+from drafting.cloth.fabric import FABRICS, LAWN, Fabric
+from drafting.cloth.fabric_file import read_fabric
+from drafting.errors import ClothError, LengthError, MeasureError, OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
 from drafting.paper.layout import Spread
@@ -82,7 +83,7 @@ class Request:
     up: str | None = None
     front: str | None = None
     show: str = "mm"
-    fabric: Fabric = FABRICS["lawn"]
+    fabric: Fabric = LAWN
     edge_mm: float | None = None
     size: int | None = None
     vary: str = ""
@@ -137,7 +138,7 @@ def read_request(words: Sequence[str]) -> Request:
         up=given.up,
         front=given.front,
         show=given.show or _unit_of(given.height),
-        fabric=FABRICS[given.fabric],
+        fabric=_fabric(given.fabric),
         edge_mm=_length("--edge", given.edge) if given.edge else None,
         size=given.size,
         vary=vary,
@@ -212,7 +213,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
     doll.add_argument("--show", choices=("mm", "in"), help="unit of printed tables")
     cloth = reader.add_argument_group("cloth")
     cloth.add_argument(
-        "--fabric", type=_spaced, choices=tuple(FABRICS), default="lawn", help="the cloth's weight and stiffness"
+        "--fabric", default="lawn", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)"
     )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
     pictures = reader.add_argument_group("pictures")
@@ -302,6 +303,23 @@ def _length(name: str, text: str) -> float:
 def _spaced(text: str) -> str:
     """Words joined by dashes, apart again."""
     return re.sub(r"[-_]", " ", text)
+
+
+def _fabric(text: str) -> Fabric:
+    """A cloth of the table, or a maker's own."""
+    if not text.lower().endswith(".toml"):
+        name = _spaced(text).lower()
+        if name not in FABRICS:
+            near = difflib.get_close_matches(name, FABRICS, 1)
+            hint = f"did you mean {near[0]}? " if near else ""
+            raise OptionError(f"--fabric {text}: {hint}choose one of {', '.join(FABRICS)}, or a file such as my.toml")
+        return FABRICS[name]
+    try:
+        return read_fabric(Path(text).read_text(encoding="utf-8"), Path(text).stem)
+    except (OSError, ValueError):
+        raise OptionError(f"--fabric {text} cannot be read; give a TOML file, as the README shows") from None
+    except ClothError as error:
+        raise OptionError(f"--fabric {text}: {error}") from None
 
 
 def _size(text: str) -> int:

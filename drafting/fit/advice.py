@@ -10,15 +10,13 @@ from ..cloth.fabric import Fabric
 from .hang import Hem, Sleeve
 from .lap import Lap
 from .level import ARM_LEVELS, FITS, LOOSE, TIGHT, TRUNK_LEVELS, Level
+from .stiffness import HANGS
 
 # Where a sleeve ends: as drafted 2 % of the doll's height past the wrist; from the wrist itself to twice as far is
 # good (common practice, no source).
 PAST_WRIST, PAST_WRIST_MOST = 0.02, 0.04
 # A hem clears the floor by this share of the height at least, and by this one if it is moved (common practice).
 HEM_LEAST, HEM_CLEAR = 0.01, 0.05
-# Cloth hangs down from an edge once the part that hangs is about four bending lengths long: there a heavy elastica of
-# k = 4**3 = 64 falls by 0.92 of its length at a chord of 77 degrees (check_values.md 2.1, solved with scipy).
-HANGS = 4.0
 LAP_LEAST = 0.25  # of the drafted overlap is wanted back where fronts gape (common practice, no source)
 
 WORDS = {"upper_arm": "upper arm"}

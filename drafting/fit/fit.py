@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 
+import numpy as np
+
 from ..body.body import SIDES, Body
 from ..cloth.draped import Draped, SeamClosure
 from ..cloth.fabric import Fabric
@@ -16,6 +18,7 @@ from .gap import Gap, read_gap
 from .hang import Hem, Sleeve, read_hem, read_sleeves
 from .lap import Lap, read_lap
 from .level import TRUNK_LEVELS, Level, read_levels
+from .stiffness import Stiffness, read_stiffness
 from .stretch import Stretch, read_stretch
 from .verdict import open_reasons, verdict
 
@@ -66,6 +69,7 @@ class Fit:
     vertices: int
     edge_mm: float
     fabric: Fabric
+    stiffness: Stiffness
     advice: tuple[Advice, ...]
     cautions: tuple[str, ...] = ()
     seconds: Mapping[str, float] = field(default_factory=dict)
@@ -93,6 +97,7 @@ def read_fit(
     hem, sleeves, fronts = read_hem(cloth), tuple(read_sleeves(cloth, body)), _fronts(draped.lap)
     sizes = {rule.name: rule.mm for rule in pattern.rules}
     crossings = len(crossing_pairs(cloth.vertices, cloth.faces))
+    length = sizes.get("length", float(np.ptp(cloth.vertices[:, 2])))  # as it lies, where no rule set it
     found = Findings(body.height_mm, scale, fabric, pattern.options, sizes, levels, laps, hem, sleeves)
     return Fit(
         garment=pattern.garment,
@@ -113,6 +118,7 @@ def read_fit(
         vertices=len(cloth.vertices),
         edge_mm=draped.edge_mm,
         fabric=fabric,
+        stiffness=read_stiffness(fabric, length, scale),
         advice=advise(found),
         cautions=_cautions(gap, draped.speed_p99_mm_s, fronts, pattern),
         seconds={"solver": draped.solver_seconds, **seconds},
@@ -158,7 +164,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
         },
         "crossings": fit.crossings,
         "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
-        "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm, "fabric": asdict(fit.fabric)},
+        "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm} | _cloth(fit),
         "seconds": {name: float(fit.seconds.get(name, 0.0)) for name in ("total", "solver", "pictures")},
         "advice": [advice.sentence for advice in fit.advice],
         "changes": [{"option": one.option, "change_mm": one.change_mm} for one in fit.advice if one.option],
@@ -169,6 +175,15 @@ def fit_record(fit: Fit) -> dict[str, object]:
 
 def _level(level: Level) -> dict[str, object]:
     return asdict(level) | {"ease_mm": level.ease_mm, "verdict": level.verdict}
+
+
+def _cloth(fit: Fit) -> dict[str, object]:
+    stiffness = fit.stiffness
+    told = {"over_size": stiffness.over_size, "words": stiffness.words}
+    return {
+        "fabric": asdict(fit.fabric) | {"bending_mm": fit.fabric.bending_mm},
+        "stiffness": asdict(stiffness) | told,
+    }
 
 
 def _plain(value: object) -> object:

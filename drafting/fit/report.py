@@ -244,13 +244,21 @@ def _cloth(fit: Fit) -> str:
         (
             "Bending length",
             f"{fabric.bending_mm:.0f} mm",
-            f"to this doll what {fabric.bending_mm / fit.scale:.0f} mm is to a grown woman",
+            f"{fabric.warp_mm:.0f} mm along the warp, {fabric.weft_mm:.0f} mm along the weft",
+        ),
+        ("Bending length over size", _percent(fit.stiffness.over_size), f"of the {fit.stiffness.size}"),
+        (
+            "Stretch at low load",
+            f"{fabric.stretch_warp:g} %",
+            f"along the warp, {fabric.stretch_weft:g} % along the weft, {fabric.stretch_bias:g} % on the bias; not "
+            "simulated",
         ),
         ("Friction", f"{fabric.friction:.2f}", ""),
         ("Mesh", f"{fit.vertices}", f"points, {_mm(fit.edge_mm)} apart"),
     ]
     caption = f"{fabric.name.capitalize()}. Source of the figures: {fabric.source}."
-    return f"<section><h2>The cloth</h2>{_table(('', '', ''), rows, escape(caption), (1,))}</section>"
+    words = f"<p>{escape(fit.stiffness.words)}</p>"
+    return f"<section><h2>The cloth</h2>{words}{_table(('', '', ''), rows, escape(caption), (1,))}</section>"
 
 
 def _notes(body: Body, fit: Fit) -> str:

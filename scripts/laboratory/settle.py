@@ -1,0 +1,112 @@
+"""Lets a specimen come to rest with the drape's own settings in the drape's own order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from addon import bridge
+from addon.drape import LIGHTER
+from addon.solver import MAGNIFIED, ClothRun, Settings
+from drafting.cloth.law import bending_setting
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+SCALE = MAGNIFIED / 1000.0
+DRESSED, RESTED, LONGEST = 40, 80, 400  # frames at which the settings change, as in a drape, and the last
+WINDOW = 10  # frames over which stillness is judged
+NOWHERE = np.array([[0.0, 0.0, -9e3], [1.0, 0.0, -9e3], [0.0, 1.0, -9e3]])
+NO_BODY = (NOWHERE, np.array([[0, 1, 2]]))  # one triangle far from the cloth
+
+
+@dataclass(frozen=True)
+class Specimen:
+    """Cloth that is laid out.
+
+    Attributes
+    ----------
+    flat : (n, 3) float
+        As it was cut, mm.
+    start : (n, 3) float
+        Where it lies at first, mm.
+    faces, squares : (m, 3) int, (q, 2) int
+        Triangles, and pairs of them that make one square.
+    held : (h,) int
+        Vertices that stay where they are.
+    stitches : (k, 2) int
+    body : ((b, 3) float, (f, 3) int)
+        What it may touch.
+    """
+
+    flat: FloatArray
+    start: FloatArray
+    faces: IntArray
+    squares: IntArray
+    held: IntArray
+    stitches: IntArray
+    body: tuple[FloatArray, IntArray] = NO_BODY
+
+
+@dataclass(frozen=True)
+class Settled:
+    """Where it came to rest: (n, 3) float mm, the reading over the last frames, and how many frames it took."""
+
+    places: FloatArray
+    readings: Sequence[float]
+    frames: int
+
+    @property
+    def tremble(self) -> float:
+        """Range of the reading over the last frames."""
+        return float(np.ptp(self.readings[-WINDOW:]))
+
+
+def settings_for(bending_mm: float, edge_mm: float) -> Settings:
+    """The drape's settings for a cloth of that bending length."""
+    plain = Settings()
+    return replace(plain, bending=bending_setting(bending_mm * SCALE, edge_mm * SCALE, plain.vertex_mass))
+
+
+def settle(
+    specimen: Specimen,
+    settings: Settings,
+    read: Callable[[FloatArray], float],
+    still: float,
+    weight: float = 1.0,
+) -> Settled:
+    """Simulates until a reading changes by less than `still` in ten frames, or the longest time is over.
+
+    Parameters
+    ----------
+    weight : float
+        Share of the earth's pull.
+    """
+    body, skin = specimen.body
+    readings: list[float] = []
+    with bridge.workroom("laboratory") as room:
+        run = ClothRun(
+            room,
+            bridge.polygons(specimen.faces, specimen.squares),
+            [specimen.start, specimen.flat, specimen.flat],
+            specimen.stitches,
+            skin,
+            [(1, body), (2, body)],
+            [(1, weight)],
+            SCALE,
+            settings,
+            held=specimen.held,
+        )
+        while run.frame < LONGEST:
+            if run.frame == DRESSED:
+                run.tune(settings.at_rest())
+            if run.frame == RESTED:
+                run.tune(settings.lighter(LIGHTER).at_rest())
+            places = run.step()
+            readings.append(read(places))
+            if run.frame > RESTED + 2 * WINDOW and np.ptp(readings[-WINDOW:]) < still:
+                break
+    return Settled(places, readings, run.frame)
