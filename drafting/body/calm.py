@@ -1,8 +1,8 @@
 """Scan noise: how much of it there is, and taking it off without taking off what was sculpted.
 
 A quadric is laid through the two rings of neighbours of a vertex. What is left over is noise where it is everywhere
-alike; taking a vertex to its quadric keeps curved skin as it is: balls and tubes, such as arms, lie on quadrics exactly,
-while a smoothing by neighbours' means makes them slimmer and one by paraboloids makes them fuller.
+alike; taking a vertex to its quadric keeps curved skin as it is: balls and tubes, such as arms, lie on quadrics, while
+smoothing by neighbours' means makes them slimmer and by paraboloids fuller.
 """
 
 from __future__ import annotations

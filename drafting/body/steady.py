@@ -29,9 +29,10 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
     comes nearer to it counting more. Of a flat stretch it is the middle, of a peak its tip.
     """
     run = plateau(value, sign, share, among)
-    run = slice(max(run[0] - 1, 0), run[-1] + 2)
-    fine = np.linspace(at[run][0], at[run][-1], BETWEEN * (len(at[run]) - 1) + 1)
-    close = sign * np.interp(fine, at[run], value[run])
+    wide = slice(max(int(run[0]) - 1, 0), int(run[-1]) + 2)
+    near, height = at[wide], value[wide]
+    fine = np.linspace(near[0], near[-1], BETWEEN * (len(near) - 1) + 1)
+    close = sign * np.interp(fine, near, height)
     weight = np.clip(1 - (close.max() - close) / max(share * abs(close.max()), TINY), 0, None)
     return float(weight @ fine / weight.sum())
 
