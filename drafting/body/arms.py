@@ -8,8 +8,8 @@ import numpy as np
 
 from . import graph
 from .body import Arm, FloatArray, IntArray
-from .column import plateau
 from .sections import Cuts, cut, cut_each, extent
+from .steady import summit
 from .tape import length, lengths, walk
 
 LEAP = 1.2
@@ -18,8 +18,8 @@ MERGED = 1.8
 """A section so much longer than the upper arm has met the trunk, however slowly."""
 SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
-SLIM = 0.01
-"""The wrist is the middle of all sections within this share of the narrowest."""
+SLIM = 0.02
+"""All sections within this share of the narrowest have a say in where the wrist is."""
 STUCK = 2.6
 """An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
 HAND_FULL = 1.1
@@ -300,22 +300,8 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
     if not np.isfinite(narrow[30:61]).any():
         return wrist, elbow, True
-    slim = plateau(narrow, -1, SLIM, slice(30, 61))
-    weight = 1 + SLIM - narrow[slim] / narrow[slim].min()
-    return wrist + float(weight @ offsets[slim] / weight.sum()), elbow, True
-
-
-def lowest(at: FloatArray, value: FloatArray) -> float:
-    """Where a sampled curve is lowest, between the samples, by a parabola through the seven about the least."""
-    least = int(value.argmin())
-    near = slice(max(least - 3, 0), least + 4)
-    x, y = at[near], value[near]
-    if len(x) < 4 or not np.isfinite(y).all():
-        return float(at[least])
-    bend, slope, _ = np.polyfit(x - at[least], y, 2)
-    return (
-        float(at[least] + np.clip(-slope / (2 * bend), x[0] - at[least], x[-1] - at[least])) if bend > 0 else at[least]
-    )
+    narrow = np.where(np.isfinite(narrow), narrow, 9 * narrow.min())
+    return wrist + summit(offsets, narrow, -1, SLIM, slice(30, 61)), elbow, True
 
 
 def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:

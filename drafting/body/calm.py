@@ -1,7 +1,8 @@
 """Scan noise: how much of it there is, and taking it off without taking off what was sculpted.
 
-A paraboloid is laid through the two rings of neighbours of a vertex. What is left over is noise where it is everywhere
-alike; taking a vertex to its paraboloid keeps curved skin as it is, which smoothing by neighbours' means does not.
+A quadric is laid through the two rings of neighbours of a vertex. What is left over is noise where it is everywhere
+alike; taking a vertex to its quadric keeps curved skin as it is: balls and tubes, such as arms, lie on quadrics, while
+smoothing by neighbours' means makes them slimmer and by paraboloids fuller.
 """
 
 from __future__ import annotations
@@ -18,11 +19,14 @@ SPOTS = 300
 SMOOTHEST = 0.25
 """Noise is everywhere, sculpture is not: the quantile of the spots that counts as noise."""
 LEAST = 12
-"""Neighbours that a paraboloid needs."""
+"""Neighbours that a quadric needs."""
 PLAIN, SCULPTED = 1.3, 2.0
-"""Where a paraboloid misses its neighbours by less than the first times the noise, the vertex is taken to it in full;
+"""Where a quadric misses its neighbours by less than the first times the noise, the vertex is taken to it in full;
 beyond the second there is sculpture, such as a finger, and it stays."""
-ROUNDS = 2
+TURN = 0.3
+"""Where the skin turns farther within two rings (cosine), as round a finger, its triangles are too coarse to fit."""
+BENT = 1e-4
+"""Where a skin is so flat that a bend beyond the paraboloid's cannot be told from noise, this keeps it out."""
 BLOCK = 40_000
 """Vertices fitted at a time: more would fill the memory."""
 
@@ -55,7 +59,7 @@ class _Rings:
 
 
 def _fit(vertices: FloatArray, normals: FloatArray, rings: _Rings, spots: IntArray) -> tuple[FloatArray, FloatArray]:
-    """How far above some vertices their paraboloids pass, and how far these miss the neighbours (inf: too few)."""
+    """How far above some vertices their quadrics pass, and how far these miss the neighbours (inf: too few)."""
     owner, near = rings.two(spots)
     count, normal = len(spots), normals[spots]
     aside = np.cross(normal, np.eye(3)[np.abs(normal).argmin(axis=1)])
@@ -64,17 +68,22 @@ def _fit(vertices: FloatArray, normals: FloatArray, rings: _Rings, spots: IntArr
     x, y, z = np.einsum("kij,kj->ik", frame[owner], vertices[near] - vertices[spots][owner])
     total = np.bincount(owner, minlength=count)
     wide = np.sqrt(np.bincount(owner, x * x + y * y, count) / np.maximum(total, 1)) + 1e-12
-    x, y = x / wide[owner], y / wide[owner]
-    terms = [np.ones_like(x), x, y, x * x, x * y, y * y]
-    square, right = np.zeros((count, 6, 6)), np.zeros((count, 6))
+    x, y, rise = x / wide[owner], y / wide[owner], z / wide[owner]
+    # A tube or ball of radius r that touches the frame's plane is 2 r z = x2 + z2, or x2 + y2 + z2.
+    terms = [np.ones_like(x), x, y, x * x, x * y, y * y, rise * rise]
+    many = len(terms)
+    square, right = np.zeros((count, many, many)), np.zeros((count, many))
     for i, one in enumerate(terms):
         right[:, i] = np.bincount(owner, one * z, count)
         for j, other in enumerate(terms[: i + 1]):
             square[:, i, j] = square[:, j, i] = np.bincount(owner, one * other, count)
-    square += 1e-6 * np.eye(6) * np.maximum(total, 1)[:, None, None]
+    square += np.diag([*[1e-6] * (many - 1), BENT]) * np.maximum(total, 1)[:, None, None]
     found = np.linalg.solve(square, right[:, :, None])[:, :, 0]
     rest = np.maximum(np.bincount(owner, z * z, count) - (found * right).sum(axis=1), 0)
-    return found[:, 0], np.where(total >= LEAST, np.sqrt(rest / np.maximum(total - 6, 1)), np.inf)
+    turned = np.ones(count)
+    np.minimum.at(turned, owner, (normals[near] * normal[owner]).sum(axis=1))
+    sound = (total >= LEAST) & (turned > TURN)
+    return found[:, 0], np.where(sound, np.sqrt(rest / np.maximum(total - many, 1)), np.inf)
 
 
 def noise_of(vertices: FloatArray, faces: IntArray) -> float:
@@ -87,12 +96,10 @@ def noise_of(vertices: FloatArray, faces: IntArray) -> float:
 
 
 def calmed(vertices: FloatArray, faces: IntArray, noise: float) -> FloatArray:
-    """Every vertex on the paraboloid through its neighbours, where these are as rough as the noise alone."""
+    """Every vertex on the quadric through its neighbours, where these are as rough as the noise alone."""
     rings = _Rings.of(faces, len(vertices))
-    for _ in range(ROUNDS):
-        normals, above = vertex_normals(vertices, faces), np.zeros(len(vertices))
-        for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
-            rise, miss = _fit(vertices, normals, rings, spots)
-            above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
-        vertices = vertices + above[:, None] * normals
-    return vertices
+    normals, above = vertex_normals(vertices, faces), np.zeros(len(vertices))
+    for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
+        rise, miss = _fit(vertices, normals, rings, spots)
+        above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
+    return vertices + above[:, None] * normals

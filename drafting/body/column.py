@@ -9,14 +9,15 @@ import numpy as np
 
 from .body import FloatArray, IntArray
 from .sections import Cuts, Layers, cut
+from .steady import FLAT, plateau, summit
 from .tape import taut
 
 LEVELS = 200
 """Level cuts over the height of the doll, to find where it is widest and narrowest."""
 FINE = 41
 """Cuts between two neighbouring levels, to say exactly where."""
-FLAT = 2e-4
-"""Girths that differ by less than this share are one: their middle level stands for them."""
+NEAR = 0.004
+"""All girths within this share of the widest or narrowest have a say in where it is."""
 BESIDE = 0.03
 """A loop of so much of the trunk's area is an arm, or the end of one."""
 UP = np.array([0.0, 0.0, 1.0])
@@ -118,11 +119,11 @@ class Column:
         inside = np.flatnonzero((self.levels > low) & (self.levels < high) & (self.loops >= 0))
         if not len(inside):
             return None
-        flat = plateau(self.girths[inside], sign)
-        if len(flat) > 3:
-            return self.ring(float(self.levels[inside[flat]].mean()))
-        best = self.levels[inside[(sign * self.girths[inside]).argmax()]]
-        return self._best(np.linspace(max(low, best - step), min(high, best + step), FINE), sign)
+        levels, girths = self.levels[inside], self.girths[inside]
+        best = int((sign * girths).argmax())
+        if 0 < best < len(levels) - 1 or len(plateau(girths, sign, FLAT)) > 3:
+            return self.ring(summit(levels, girths, sign, NEAR))
+        return self._best(np.linspace(max(low, levels[best] - step), min(high, levels[best] + step), FINE), sign)
 
     def section(self, level: float) -> FloatArray:
         """(k, 3) the skin's own line round the column at a level, in order."""
@@ -141,17 +142,6 @@ class Column:
         plane = max(planes, key=lambda each: sign * cuts.girth[loops[each]])
         mm, path = taut(cuts.points(loops[plane]), UP)
         return Ring(mm, float(levels[plane]), path)
-
-
-def plateau(value: FloatArray, sign: int, share: float = FLAT, among: slice = slice(None)) -> IntArray:
-    """Indices of the unbroken run about the greatest (sign 1) or least (-1) value that keeps within a share of it.
-
-    The value is sought `among` some of them only.
-    """
-    best = int(np.arange(len(value))[among][(sign * value[among]).argmax()])
-    off = np.flatnonzero(~(np.abs(value - value[best]) <= share * abs(value[best])))
-    left, right = off[off < best], off[off > best]
-    return np.arange(left[-1] + 1 if len(left) else 0, right[0] if len(right) else len(value))
 
 
 def _box(cuts: Cuts, loop: int) -> FloatArray:

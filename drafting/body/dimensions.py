@@ -76,7 +76,8 @@ def head_girth(on: Taking) -> Taken:
     neck = neck_ring(on.figure, on.marks)
     if neck is None or not has_head(on.figure, neck):
         raise MeasureError("this doll shows no head")
-    return ring_of(on.figure.trunk.extreme(*brow(on.figure, neck.level), 1))
+    low, high = brow(on.figure, neck.level)
+    return ring_of(on.figure.trunk.extreme(low, high, 1) or on.figure.trunk.ring(high))
 
 
 @_row

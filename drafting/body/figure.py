@@ -15,7 +15,7 @@ from .body import SIDES, FloatArray, IntArray, Skin
 from .column import Column
 from .parts import arm_vertices
 from .sections import BoolArray, Layers, cut
-from .tape import length
+from .tape import length, walk
 
 ACROSS = np.array([1.0, 0.0, 0.0])
 LOWEST_CROTCH = 0.08
@@ -24,6 +24,8 @@ MARGIN = 0.06
 """A tape between two points strays no farther above or below them than this share of the height."""
 PRESSED = 0.05
 """A trunk is nowhere so hollow, as a share of its girth; one with arms against it is. Sample bodies: 0.034 at most."""
+ROUND = 0.012
+"""The crotch is round within this share of the height to both sides of its lowest point."""
 TOUCH = 0.5
 """Where the middle is less than half as deep as the thighs beside it, they only touch: the trunk ends above."""
 
@@ -121,12 +123,23 @@ class Figure:
         Thighs that touch have the middle between them; then it is where the middle grows thin.
         """
         middle = self.middle
-        lowest = middle[middle[:, 2].argmin()]
+        lowest = self._lowest(middle)
         for level in np.arange(0.6 * self.height, lowest[2] + 0.04 * self.height, -0.004 * self.height):
             points, box = at_level(middle, float(level)), self.trunk.box(float(level))
             if np.ptp(points[:, 1]) < TOUCH * (box[1, 1] - box[0, 1]):
                 return np.array([0.0, float(points[:, 1].mean()), float(level)])
         return lowest if lowest[2] > LOWEST_CROTCH * self.height else None
+
+    def _lowest(self, middle: FloatArray) -> FloatArray:
+        """Lowest point of a chain of points, told from all that lies near it."""
+        even = walk(middle, np.arange(0.0, length(middle), 0.001 * self.height))
+        lowest = even[even[:, 2].argmin()]
+        near = even[np.linalg.norm(even - lowest, axis=1) < ROUND * self.height]
+        bend, slope, level = np.polyfit(near[:, 1] - lowest[1], near[:, 2], 2)
+        if not bend > 0:
+            return lowest
+        aside = np.clip(-slope / (2 * bend), -ROUND * self.height, ROUND * self.height)
+        return lowest + np.array([0.0, aside, level + slope * aside + bend * aside**2 - lowest[2]])
 
     @cached_property
     def legs(self) -> Mapping[str, Column]:

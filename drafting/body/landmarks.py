@@ -11,12 +11,13 @@ from collections.abc import Mapping
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb, lowest, ring_about
+from .arms import Limb, ring_about
 from .body import SIDES, FloatArray
 from .column import Column, Ring
 from .figure import Figure, at_level
 from .neck import Marks, armpit_level, narrowest, neck_base, shoulder_ends
 from .sections import cut
+from .steady import summit
 from .tape import length, lengths, taut, walk
 
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
@@ -31,6 +32,8 @@ FOOT = 1.3
 """A foot is longer than an ankle is thick by this factor; a leg that ends in a stump is not."""
 PIT_SHARE = 0.755
 """Armpits above the soles where neither arms nor shoulders show: 1328 of 1755 mm (ANSUR II)."""
+DEEP, HOLLOWED = 0.2, 0.01
+"""All within this share of the deepest, or slimmest, have a say in where underbust and knee hollow are."""
 TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
 KNEE_SHARE = 0.59
@@ -187,7 +190,7 @@ def _deepest(profile: FloatArray) -> FloatArray:
     way = way / max(float(np.linalg.norm(way)), 1e-12)
     off = profile - profile[0]
     behind = (off - (off @ way)[:, None] * way) @ BACK
-    return walk(profile, lowest(lengths(profile), -behind))
+    return walk(profile, summit(lengths(profile), behind, 1, DEEP))
 
 
 def _legs(figure: Figure, marks: Marks) -> Marks:
@@ -221,7 +224,7 @@ def _knee_level(leg: Column, inside: float) -> float:
     if not 0 < low < len(above) - 1 or girth[above[low]] > (1 - HOLLOW) * girth[top]:
         return KNEE_SHARE * inside
     near = slice(max(low - 6, 0), low + 7)
-    return lowest(leg.levels[above[near]], girth[above[near]]) + CAP * inside
+    return summit(leg.levels[above[near]], girth[above[near]], -1, HOLLOWED) + CAP * inside
 
 
 def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:

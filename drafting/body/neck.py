@@ -6,11 +6,11 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from .arms import lowest
 from .body import SIDES, FloatArray
 from .column import Ring
 from .figure import Figure
 from .sections import cut
+from .steady import passing
 from .tape import length, walk
 
 Marks = dict[str, FloatArray]
@@ -30,10 +30,15 @@ FACE = (0.3, 0.6)
 that the eyes lie half-way up a head, from memory."""
 EAR = 0.005
 """A section of the head that is hollow by this share of its girth passes ears, or chin and neck."""
-KNOT = 0.03
+KNOT = 0.05
 """A knot of hair begins so far, as a share of the same way, below where its hollow shows."""
-BENDS = 121
+BENDS = 241
 """Points spread over a curve to find its bend."""
+CREST = 0.012
+"""The top of a shoulder is round from front to back within this share of the height to both sides."""
+EDGES = (12, -20)
+"""Degrees by which the two edges that find the side of the neck are flatter and steeper than the shoulder line; common
+practice, no source."""
 
 
 def armpit_level(marks: Mapping[str, FloatArray]) -> float | None:
@@ -85,7 +90,10 @@ def brow(figure: Figure, neck: float) -> tuple[float, float]:
     runs = [trunk.levels[run] for run in np.split(at, np.flatnonzero(np.diff(at) > 1) + 1) if len(run)]
     ears = runs and runs[0][0] < neck + FACE[1] * tall
     low = float(runs[0][-1]) + 0.01 * tall if ears else neck + FACE[0] * tall
-    return low, next((float(run[0]) - KNOT * tall for run in runs if run[0] > low + KNOT * tall), figure.height)
+    if not any(run[0] > low + 0.01 * tall for run in runs):
+        return low, figure.height
+    above = trunk.levels > low
+    return low, max(passing(trunk.levels[above], trunk.hollow[above], EAR) - KNOT * tall, low + 0.01 * tall)
 
 
 def shoulder_ends(figure: Figure, marks: Marks) -> Marks:
@@ -100,30 +108,20 @@ def shoulder_ends(figure: Figure, marks: Marks) -> Marks:
     return found
 
 
-def _bend(curve: FloatArray, flat: tuple[int, int]) -> FloatArray:
-    """Where a (k, 3) curve bends, seen in two of its coordinates: the break of the two straight lines that fit it best.
+def _bend(curve: FloatArray, sign: int) -> FloatArray:
+    """Where the (k, 3) top of a shoulder turns up into the neck, seen from the front.
 
-    Steadier than the point farthest from the chord, which wanders along a soft bend.
+    Two straight edges are laid into the hollow from above, one a little flatter than the line from the neck to the
+    shoulder end and one steeper; the point under their crossing. Steadier than any one point of a soft bend.
     """
-    whole, edge = length(curve), 8
-    even = walk(curve, np.linspace(0, whole, BENDS))
-    seen = even[:, list(flat)] - even[0, list(flat)]
-    miss = (_off_line(seen) + _off_line(seen[::-1])[::-1])[edge:-edge]
-    at = lowest(np.linspace(0, whole, BENDS)[edge:-edge], miss)
-    return walk(curve, at)
-
-
-def _off_line(points: FloatArray) -> FloatArray:
-    """(k,) sum of squared distances of the first 1, 2 ... k points from the line that fits them best."""
-    count = np.arange(1, len(points) + 1)
-    x, y = points.T
-    mx, my = np.cumsum(x) / count, np.cumsum(y) / count
-    xx, yy, xy = (
-        np.cumsum(x * x) - count * mx * mx,
-        np.cumsum(y * y) - count * my * my,
-        np.cumsum(x * y) - count * mx * my,
-    )
-    return (xx + yy) / 2 - np.hypot((xx - yy) / 2, xy)
+    even = walk(curve, np.linspace(0, length(curve), BENDS))
+    seen = even[:, [0, 2]] * [sign, 1]
+    way = seen[-1] - seen[0]
+    angle = np.arctan2(way[1], way[0]) + np.radians(EDGES)
+    rows = np.stack([-np.sin(angle), np.cos(angle)], axis=1)
+    crossing = np.linalg.solve(rows, (seen @ rows.T).min(axis=0))[0]
+    out = np.maximum.accumulate(seen[:, 0])
+    return np.array([np.interp(crossing, out, even[:, axis]) for axis in range(3)])
 
 
 def neck_base(figure: Figure, marks: Marks) -> Marks:
@@ -137,7 +135,7 @@ def neck_base(figure: Figure, marks: Marks) -> Marks:
     for side, sign in SIGNS.items():
         end = marks.get(f"shoulder_{side}")
         if end is not None:
-            found[f"neck_{side}"] = _bend(shoulder_ridge(figure, neck, end, sign), (0, 2))
+            found[f"neck_{side}"] = _bend(shoulder_ridge(figure, neck, end, sign), sign)
     sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
     if sides:
         side, chain = np.mean(sides, axis=0), figure.middle
@@ -164,5 +162,18 @@ def shoulder_ridge(figure: Figure, neck: Ring, end: FloatArray, sign: int) -> Fl
         points = cuts.start[cuts.plane == plane]
         points = points[points[:, 2] <= neck.level]
         if len(points):
-            ridge.append(points[points[:, 2].argmax()])
+            ridge.append(_crest(points, CREST * figure.height))
     return np.vstack([side, *ridge, end])
+
+
+def _crest(points: FloatArray, half: float) -> FloatArray:
+    """The top of a section from front to back, told from all that lies within `half` mm of its highest point."""
+    top = points[points[:, 2].argmax()]
+    near = points[np.abs(points[:, 1:] - top[1:]).max(axis=1) < half, 1:] - top[1:]
+    if len(near) < 5:
+        return top
+    bend, slope, rise = np.polyfit(*near.T, 2)
+    if not bend < 0:
+        return top
+    aside = np.clip(-slope / (2 * bend), -half, half)
+    return top + np.array([0.0, aside, rise + slope * aside + bend * aside**2])

@@ -1,0 +1,48 @@
+"""Where a sampled curve is least or greatest, told from its whole bottom, so that a little noise hardly moves it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .body import FloatArray, IntArray
+
+FLAT = 2e-4
+"""Samples that differ by less than this share are one: their middle stands for them."""
+TINY = 1e-12
+BETWEEN = 8
+"""Places looked at between two samples, so that it does not show where the samples happen to lie."""
+
+
+def plateau(value: FloatArray, sign: int, share: float, among: slice = slice(None)) -> IntArray:
+    """Indices of the unbroken run about the greatest (sign 1) or least (-1) value that keeps within a share of it.
+
+    The value is sought `among` some of them only.
+    """
+    best = int(np.arange(len(value))[among][(sign * value[among]).argmax()])
+    off = np.flatnonzero(~(np.abs(value - value[best]) <= share * abs(value[best])))
+    left, right = off[off < best], off[off > best]
+    return np.arange(left[-1] + 1 if len(left) else 0, right[0] if len(right) else len(value))
+
+
+def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: slice = slice(None)) -> float:
+    """Where a curve is greatest (sign 1) or least (-1): the middle of all that keeps within a share of the best, what
+    comes nearer to it counting more. Of a flat stretch it is the middle, of a peak its tip.
+    """
+    run = plateau(value, sign, share, among)
+    wide = slice(max(int(run[0]) - 1, 0), int(run[-1]) + 2)
+    near, height = at[wide], value[wide]
+    fine = np.linspace(near[0], near[-1], BETWEEN * (len(near) - 1) + 1)
+    close = sign * np.interp(fine, near, height)
+    weight = np.clip(1 - (close.max() - close) / max(share * abs(close.max()), TINY), 0, None)
+    return float(weight @ fine / weight.sum())
+
+
+def passing(at: FloatArray, value: FloatArray, limit: float) -> float:
+    """Where a curve first reaches a limit, between its samples; the last place where it never does."""
+    over = np.flatnonzero(value >= limit)
+    if not len(over):
+        return float(at[-1])
+    i = int(over[0])
+    if i == 0:
+        return float(at[0])
+    return float(at[i - 1] + (limit - value[i - 1]) / (value[i] - value[i - 1]) * (at[i] - at[i - 1]))
