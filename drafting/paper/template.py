@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..pattern.curve import stations, walk
-from ..pattern.inner import inner_lines, inside, tie_points, waist_level
+from ..pattern.inner import inner_lines, inside, on_fold, tie_points, waist_level
 from ..pattern.panel import Edge, FloatArray, Panel
 from ..pattern.pattern import Pattern
 from ..units import format_length
@@ -90,9 +90,9 @@ def templates(sizes: Sequence[Size], room: FloatArray, unit: str = "mm", *, fold
 
 def cut_words(panel: Panel, fold: Fold | None = None) -> str:
     """How many to cut: "cut 2 (1 mirrored)"."""
-    if fold is not None or (panel.cut == 1 and panel.role == "trunk"):
+    if fold is not None or on_fold(panel):
         return f"cut {panel.cut} on the fold"
-    return f"cut {panel.cut} (1 mirrored)" if panel.cut == 2 else f"cut {panel.cut}"
+    return f"cut {panel.count}"
 
 
 def _template(nested: list[tuple[Size, Panel]], many: bool, room: FloatArray, unit: str) -> Template:
