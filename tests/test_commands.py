@@ -101,7 +101,7 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--print", "nowhere.png", "--print-width", "3cm"], "nowhere.png"),
         (["compare"], "--vary"),
         (["compare", "--vary", "sleeve_drop=60mm"], "two values"),
-        (["fit", "--from", "drawing.svg"], "--from is for paper only"),
+        (["draft", "--from", "drawing.svg"], "--from is for paper and fit"),
         (["compare", "--vary", "sleve_drop=60mm,90mm"], "did you mean --sleeve_drop?"),
         (["fitt"], "not a verb"),
         (["fit", "a.stl", "b.stl"], "b.stl"),
@@ -188,8 +188,8 @@ def test_draft_writes_a_pattern_that_can_be_read_back(tmp_path: Path) -> None:
     assert {panel["name"] for panel in record["panels"]} == {panel.name for panel in read_record(record).panels}
     for seam in record["seams"]:
         assert seam["length_a_mm"] - seam["length_b_mm"] == pytest.approx(seam["ease_mm"], abs=0.1)
-    assert (tmp_path / "pattern.svg").read_text().lstrip().startswith("<")
-    assert (tmp_path / "pattern.png").read_bytes().startswith(b"\x89PNG")
+    assert (tmp_path / "draft.svg").read_text().lstrip().startswith("<")
+    assert (tmp_path / "draft.png").read_bytes().startswith(b"\x89PNG")
 
 
 def test_control_c_stops_with_130_and_nothing_written(tmp_path: Path) -> None:

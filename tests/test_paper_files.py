@@ -292,6 +292,7 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
         "pattern.pdf",
         "pattern.svg",
         "pattern.dxf",
+        "pattern.toml",
         "guide.pdf",
         "layout.svg",
         "layout.png",
