@@ -65,7 +65,7 @@ def layouts(laid: Mapping[str, Layout], name: str, unit: str) -> dict[str, bytes
     files: dict[str, bytes | str] = {}
     for label, layout in laid.items():
         stem = "layout" + "".join(f"-{part}" for part in re.findall(r"[A-Za-z0-9]+", label) if many)
-        title = label if many else name
+        title = f"{name}, {label}" if many else name
         files |= {f"{stem}.svg": layout_svg(layout, title, unit), f"{stem}.png": layout_png(layout, title, unit)}
     return files
 

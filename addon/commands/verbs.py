@@ -57,7 +57,8 @@ def paper(request: Request, progress: Progress) -> str:
     laid = {size.label: lay_pattern(size.pattern, cut_lines(size.pattern), request.spread) for size in sizes}
     progress.tell("drawing the sheets")
     issued = issue(patterns, request.garment, request.page, request.show, laid)
-    files = {**issued.files, **results.layouts(laid, patterns[0][0], request.show)}
+    name = patterns[0][1].garment if len(patterns) > 1 else patterns[0][0]
+    files = {**issued.files, **results.layouts(laid, name, request.show)}
     if len(patterns) == 1:
         files["pattern.toml"] = plan_toml(patterns[0][1], wear)
     written = write_files(request.out, files)

@@ -53,6 +53,12 @@ def room_for(
     return near, 0.0, SCALES[-1]
 
 
+def is_clear(box: FloatArray, lines: Sequence[FloatArray]) -> bool:
+    """Whether no open polyline enters an upright box, (2, 2): its lower left and its upper right corner."""
+    walls = _legs(lines) if lines else np.zeros((0, 2, 2))
+    return not _touched(box.mean(axis=0)[None], (box[1] - box[0]) / 2, walls).any()
+
+
 def _legs(lines: Sequence[FloatArray]) -> FloatArray:
     return np.concatenate([np.stack([line[:-1], line[1:]], axis=1) for line in lines])
 

@@ -214,6 +214,8 @@ def _place_on_fold(cut: FloatArray, fold: Fold) -> Iterator[Ink]:
         yield Line(np.array([tip + 6 * inward, tip + 1.5 * inward]), "mark")
         yield arrow_head(tip + 0.3 * inward, -inward, 2.0)
     text = "place on the fold" if span > 40 else "fold"
+    if span <= 40:  # beside a lengthwise fold, which ends in the middle
+        middle[along] += 0.11 * span
     yield Words(text, middle + 2.2 * inward, EDGE_MM, 90.0 if along == 1 else 0.0)
 
 
