@@ -15,7 +15,7 @@ import numpy as np
 import pypdf
 import pytest
 from drawings import write
-from drawn_garments import GARMENTS, draw
+from drawn_garments import GARMENTS, TUNIC, TUNIC_PLAN, draw
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from papers import SCALES, robe
@@ -106,12 +106,20 @@ def test_declared_ease_is_spread_over_the_notches(tmp_path):
     assert np.diff(on_a) == pytest.approx(np.diff(on_b) * 182 / 176)
 
 
-def test_a_drawn_garment_is_printed_whole(tmp_path):
-    pattern = read_drawing(draw(tmp_path, "tunic"))
+def test_a_drawn_garment_is_printed(tmp_path):
+    """What is the same on both sides may be drawn to a fold; what is not is whole."""
+    pocket = '<path id="pocket" d="M380 20 H410 L400 60 H380 Z"/>'
+    path = draw(tmp_path, "tunic", TUNIC + pocket, TUNIC_PLAN + "\n[panels.pocket]\ncut = 3\n")
+    pattern = read_drawing(path)
     files = issue([("tunic", pattern)], ROBE, read_page("A4")).files
-    said = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["pattern.pdf"])).pages)
-    assert " ".join(said.split()).count("front cut 1 tunic") == 1  # whole, not on a fold
-    assert said.count("cut 2 (1 mirrored)") == 1  # the back; the sleeve is drawn to its fold
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["pattern.pdf"])).pages]
+    said = " ".join(" ".join(pages).split())
+    said = said.replace(",", "")
+    assert "pocket cut 3 tunic" in said
+    assert "back cut 2 (1 mirrored) tunic" in said
+    for panel in pattern.panels:
+        halved = f"{panel.name} cut {panel.cut} on the fold" in said
+        assert not halved or fold_of(panel) is not None
     assert set(ezdxf.read(io.StringIO(files["pattern.dxf"])).layers.entries) >= set(LAYERS.values())
 
 

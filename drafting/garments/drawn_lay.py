@@ -12,7 +12,7 @@ from ..pattern.panel import Edge, FloatArray, Panel
 from ..pattern.pattern import Pattern, Piece
 from ..pattern.shape import draped_outline
 from .drawn_place import armhole
-from .sash import lay_sash
+from .sash import held_aside, lay_sash
 
 SIGN = {"front": 1.0, "back": -1.0}
 LAP = 1e-3  # mm past the centre line from which cloth laps
@@ -61,7 +61,16 @@ class Flat:
         """Folded along y = 0, from the shoulder outwards; its front half with the front, the other with the back."""
         x, y = flat[:, 0], flat[:, 1]
         shoulder = self._shoulder(sleeve)
-        return np.column_stack([shoulder[0] + x, shoulder[1] - np.abs(y), np.where(y <= 0, 1.0, -1.0)])
+        across = shoulder[0] + x
+        for sash in (panel for panel in self.pattern.panels if panel.role == "sash"):
+            sash_top = self.waist_drop - float(draped_outline(sash)[:, 1].max()) + shoulder[1]
+            across = across + held_aside(np.abs(y), self._armhole(sleeve), sash_top, self._half_width())
+        return np.column_stack([across, shoulder[1] - np.abs(y), np.where(y <= 0, 1.0, -1.0)])
+
+    def _armhole(self, sleeve: Panel) -> float:
+        """How far below its fold a sleeve's armhole reaches."""
+        sewn = armhole(self.pattern, sleeve.name, dict(self.faces))
+        return max(float(np.abs(sleeve.edge(name).points[:, 1]).max()) for name in sewn)
 
     def _shoulder(self, sleeve: Panel) -> FloatArray:
         """(2,) float: where a sleeve's fold begins, the end of the front's armhole."""

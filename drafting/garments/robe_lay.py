@@ -8,13 +8,11 @@ from ..pattern.curve import stations, walk
 from ..pattern.panel import FloatArray
 from ..pattern.pattern import Piece
 from .robe_panels import Sizes, neck_scoop, slope
-from .sash import lay_sash
+from .sash import held_aside, lay_sash
 
 BACK, UNDER_FRONT, UPPER_FRONT = -1.0, 1.0, 2.0
 NECK_POINT = 1e-3  # mm that a point may lie past the neck point and still count as it: more than a file's rounding
 FOLD_ROOM = 1.0  # mm that the sash clears the robe's side
-# Share of the robe's half width that the sleeves are held aside, below the armholes, for the sash to pass.
-HELD_ASIDE = 0.25
 
 
 def lay_robe(sizes: Sizes, upper: str, piece: Piece, flat: FloatArray) -> FloatArray:
@@ -48,9 +46,7 @@ def _lay_sleeve(sizes: Sizes, flat: FloatArray) -> FloatArray:
     """
     x, y = flat[:, 0], flat[:, 1]
     sash_top = sizes["waist_drop"] - sizes["sash_width"] / 2
-    aside = HELD_ASIDE * _half_width(sizes)
-    share = (np.abs(y) - sizes["armhole"]) / max(sash_top - sizes["armhole"], aside)
-    across = sizes["shoulder"] + x + aside * np.clip(share, 0.0, 1.0)
+    across = sizes["shoulder"] + x + held_aside(np.abs(y), sizes["armhole"], sash_top, _half_width(sizes))
     return np.column_stack([across, -np.abs(y), np.where(y <= 0, UNDER_FRONT, BACK)])
 
 

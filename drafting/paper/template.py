@@ -291,7 +291,7 @@ def _named(
     block = [
         (f"{panel.order}  {panel.name}", NAME_MM, True),
         (cut_words(panel, fold), LINE_MM, False),
-        (f"{pattern.garment}, {size}", LINE_MM, False),
+        (pattern.garment if size == pattern.garment else f"{pattern.garment}, {size}", LINE_MM, False),
     ]
     return _block(block, outline, walls, panel.grain.mean(axis=0))
 
