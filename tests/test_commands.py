@@ -102,6 +102,7 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["compare"], "--vary"),
         (["compare", "--vary", "sleeve_drop=60mm"], "two values"),
         (["draft", "--from", "drawing.svg"], "--from is for paper and fit"),
+        (["fit", "--from", "nowhere.svg"], "nowhere.svg"),
         (["compare", "--vary", "sleve_drop=60mm,90mm"], "did you mean --sleeve_drop?"),
         (["fitt"], "not a verb"),
         (["fit", "a.stl", "b.stl"], "b.stl"),
@@ -110,6 +111,12 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
 def test_a_word_that_cannot_be_is_one_line(words: list[str], part: str, tmp_path: Path) -> None:
     assert part in refused(call(*words, cwd=tmp_path))
     assert list(tmp_path.iterdir()) == []
+
+
+def test_options_of_a_draft_are_refused_for_a_drawing(tmp_path: Path) -> None:
+    (tmp_path / "vest.svg").write_text("<svg/>")
+    said = call("fit", "--from", "vest.svg", "--sleeve_drop", "90mm", cwd=tmp_path)
+    assert "vest.svg is drafted already; leave out --sleeve_drop" in refused(said)
 
 
 def test_a_folder_that_cannot_be_written_is_found_before_the_work(tmp_path: Path) -> None:

@@ -122,7 +122,9 @@ def read_request(words: Sequence[str]) -> Request:
     given, unknown = _reader(verb, garment).parse_known_args(_negatives_joined(rest))
     if unknown:
         raise OptionError(_unknown(unknown[0], verb, garment))
-    drawing = _drawing(verb, given)
+    options, drawing = _options(given, garment), _drawing(verb, given)
+    if drawing is not None and options:
+        raise OptionError(f"--from {drawing} is drafted already; leave out --{next(iter(options))}")
     height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
     return Request(
@@ -130,7 +132,7 @@ def read_request(words: Sequence[str]) -> Request:
         scan=SAMPLE if given.scan is None else Path(given.scan),
         out=Path(given.out),
         garment=garment,
-        options=_options(given, garment),
+        options=options,
         measures=dict(_measure(text) for text in given.measure),
         height_mm=height,
         cut_below_mm=_length("--cut-below", given.cut_below) if given.cut_below else None,
@@ -165,6 +167,8 @@ def _drawing(verb: str, given: argparse.Namespace) -> Path | None:
         raise OptionError(f"give {given.scan} or --from {given.drawing}, not both")
     if Path(given.drawing).suffix.lower() != ".svg":
         raise OptionError(f"--from {given.drawing} is no drawing that can be read; save it as .svg")
+    if not Path(given.drawing).is_file():
+        raise OptionError(f"--from {given.drawing} is not a file; give a drawing saved as .svg")
     return Path(given.drawing)
 
 

@@ -61,17 +61,9 @@ def pattern(request: Request, measured: Body, progress: Progress, **varied: str)
 
 
 def garment_and_pattern(request: Request, measured: Body, progress: Progress) -> tuple[Garment, Pattern]:
-    """What is to be worn: the draft, or the drawing of the maker's own made ready for this doll.
-
-    Raises
-    ------
-    OptionError
-        Options were given for a drawing.
-    """
+    """What is to be worn: the draft, or the drawing of the maker's own made ready for this doll."""
     if request.drawing is None:
         return request.garment, pattern(request, measured, progress)
-    if request.options:
-        raise OptionError(f"{request.drawing} is drafted already; leave out --{next(iter(request.options))}")
     progress.tell("reading the drawing")
     own = read_own(request.drawing)
     drawn = Drawn(own.pattern, own.wear, {name: measure.mm for name, measure in measured.measures.items()})
