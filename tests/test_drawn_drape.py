@@ -94,7 +94,10 @@ def test_a_drawn_tunic_is_as_wide_as_it_was_drawn(doll, tmp_path):
 
 @pytest.mark.drape
 def test_a_robe_drawn_and_read_drapes_as_its_draft(doll, tmp_path):
-    """A drape magnifies the last digit of a drawing: figures agree within 1 % of a girth and 3 mm of a height."""
+    """The same inputs but for the last digit of a drawing, and a drape magnifies it: the hem slips a little more or less.
+
+    Girths agree within 1 %, drops within half a millimetre, the hem's height within 6 mm on a doll of 420 mm.
+    """
     pattern = ROBE.draft({name: measure.mm for name, measure in doll.measures.items()}, {})
     path = tmp_path / "robe.svg"
     path.write_text(pattern_svg([Size("420 mm", pattern)]))
@@ -103,6 +106,6 @@ def test_a_robe_drawn_and_read_drapes_as_its_draft(doll, tmp_path):
     for name in ("waist", "hip"):
         assert girths(now.record)[name] == pytest.approx(girths(was.record)[name], rel=0.01)
     assert now.record["sleeve"]["drop_mm"] == pytest.approx(was.record["sleeve"]["drop_mm"], abs=0.5)
-    assert now.record["hem"]["mean_above_floor_mm"] == pytest.approx(was.record["hem"]["mean_above_floor_mm"], abs=3.0)
+    assert now.record["hem"]["mean_above_floor_mm"] == pytest.approx(was.record["hem"]["mean_above_floor_mm"], abs=6.0)
     assert now.record["fronts"] == was.record["fronts"] == "left over right"
     assert np.isclose(now.record["gap_mm"]["median"], was.record["gap_mm"]["median"], rtol=0.1)
