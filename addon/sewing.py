@@ -14,7 +14,7 @@ from drafting.garments.garment import Garment
 from drafting.pattern.panel import Edge, Panel
 from drafting.pattern.pattern import Pattern, Piece
 
-from .mesher import resample, triangulate
+from .mesher import CLEARANCE, distance_to_outline, resample, triangulate
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -77,7 +77,7 @@ def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:
     owner: list[IntArray] = []
     edges: dict[tuple[str, str], IntArray] = {}
     base = 0
-    ties = _tie_points(pattern, counts)
+    ties = _tie_points(pattern, counts, edge_mm)
     for index, piece in enumerate(pieces):
         outline, marks = _sampled(piece.panel, counts)
         sheet = triangulate(outline, edge_mm, ties.get(piece.name))
@@ -173,14 +173,16 @@ def _sampled(panel: Panel, counts: Mapping[tuple[str, str], int]) -> tuple[Float
     return np.concatenate(runs), marks
 
 
-def _tie_points(pattern: Pattern, counts: Mapping[tuple[str, str], int]) -> dict[str, FloatArray]:
-    """Inner points that ties need as vertices; a tie's end on an outline takes the nearest vertex there."""
+def _tie_points(pattern: Pattern, counts: Mapping[tuple[str, str], int], edge_mm: float) -> dict[str, FloatArray]:
+    """Inner points that ties need as vertices; a tie's end on or near an outline takes the nearest vertex there."""
     points: dict[str, list[tuple[float, float]]] = {}
     panels = {piece.name: piece.panel for piece in pattern.pieces()}
     for tie in pattern.ties:
         a, b = _on_outline(panels[tie.a[0]], counts, tie.a[1:]), tie.b[1:]
         shift = (a[0] - tie.a[1], a[1] - tie.a[2])
-        points.setdefault(tie.b[0], []).append((b[0], b[1] + shift[1]))
+        under = np.array([[b[0], b[1] + shift[1]]])
+        if distance_to_outline(under, _sampled(panels[tie.b[0]], counts)[0])[0] > CLEARANCE * edge_mm:
+            points.setdefault(tie.b[0], []).append((under[0, 0], under[0, 1]))
     return {name: np.array(rows) for name, rows in points.items()}
 
 

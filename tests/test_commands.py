@@ -104,7 +104,8 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--print", "nowhere.png", "--print-width", "3cm"], "nowhere.png"),
         (["compare"], "--vary"),
         (["compare", "--vary", "sleeve_drop=60mm"], "two values"),
-        (["fit", "--from", "drawing.svg"], "--from is for paper only"),
+        (["draft", "--from", "drawing.svg"], "--from is for paper and fit"),
+        (["fit", "--from", "nowhere.svg"], "nowhere.svg"),
         (["compare", "--vary", "sleve_drop=60mm,90mm"], "did you mean --sleeve_drop?"),
         (["fitt"], "not a verb"),
         (["fit", "a.stl", "b.stl"], "b.stl"),
@@ -113,6 +114,12 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
 def test_a_word_that_cannot_be_is_one_line(words: list[str], part: str, tmp_path: Path) -> None:
     assert part in refused(call(*words, cwd=tmp_path))
     assert list(tmp_path.iterdir()) == []
+
+
+def test_options_of_a_draft_are_refused_for_a_drawing(tmp_path: Path) -> None:
+    (tmp_path / "vest.svg").write_text("<svg/>")
+    said = call("fit", "--from", "vest.svg", "--sleeve_drop", "90mm", cwd=tmp_path)
+    assert "vest.svg is drafted already; leave out --sleeve_drop" in refused(said)
 
 
 def test_a_folder_that_cannot_be_written_is_found_before_the_work(tmp_path: Path) -> None:
@@ -191,8 +198,8 @@ def test_draft_writes_a_pattern_that_can_be_read_back(tmp_path: Path) -> None:
     assert {panel["name"] for panel in record["panels"]} == {panel.name for panel in read_record(record).panels}
     for seam in record["seams"]:
         assert seam["length_a_mm"] - seam["length_b_mm"] == pytest.approx(seam["ease_mm"], abs=0.1)
-    assert (tmp_path / "pattern.svg").read_text().lstrip().startswith("<")
-    assert (tmp_path / "pattern.png").read_bytes().startswith(b"\x89PNG")
+    assert (tmp_path / "draft.svg").read_text().lstrip().startswith("<")
+    assert (tmp_path / "draft.png").read_bytes().startswith(b"\x89PNG")
 
 
 def test_control_c_stops_with_130_and_nothing_written(tmp_path: Path) -> None:

@@ -41,7 +41,7 @@ def size_of(path: Path) -> tuple[int, int]:
 
 def test_all_files_are_there_and_the_folder_is_told(fitted) -> None:
     said, out = fitted
-    promised = {"measures.json", "pattern.json", "pattern.svg", "fit.json", "drape.glb", "report.html"}
+    promised = {"measures.json", "pattern.json", "draft.svg", "fit.json", "drape.glb", "report.html"}
     views = {"front.png", "back.png", "side.png", "gap.png"}
     assert promised | views <= {path.name for path in out.iterdir()}
     assert all(size_of(out / name) == (300, 300) for name in views)

@@ -11,11 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 from scipy.special import ellipe, ellipeinc
-from tubes import Weaver, circle, sleeve, straight_arm, tube_body, wrap
+from tubes import PlainRobe, Weaver, circle, sleeve, straight_arm, tube_body, wrap
 
+from drafting.body.body import Measure
 from drafting.fit.arm import place, stations
 from drafting.fit.girth import UP, front_edges, trunk_girth, trunk_slice
 from drafting.fit.lap import read_lap
+from drafting.fit.level import read_levels
 from drafting.fit.section import cut, tape_round
 from drafting.fit.sleeve import sleeve_girth
 
@@ -241,3 +243,27 @@ def test_a_plane_that_runs_out_of_the_sleeve_gives_way_to_the_table():
     hanging = 60 - 5 * np.pi  # sheared by half its depth, askew along the arm and stretched down
     stretched = np.hypot(1 - 0.5 * np.sqrt(0.5), 0.5 * np.sqrt(0.5))
     assert upper.cloth_mm == pytest.approx(10 * np.pi + 2 * hanging * stretched, abs=0.05)
+
+
+@pytest.mark.parametrize(("level", "reached"), [(150.0, True), (193.0, True), (199.0, False), (203.0, False)])
+def test_a_level_that_a_slanting_edge_just_touches_is_not_reached(level, reached):
+    """A skirt whose waist slants by 5 mm up and down: between 195 and 205 mm there is cloth on one side only."""
+    radius, count = 40.0, 120
+    girth = 2 * np.pi * radius
+    weaver = Weaver()
+    weaver.add(
+        "skirt",
+        "trunk",
+        np.linspace(0, girth, count + 1),
+        np.linspace(-100, 0, 41),
+        lambda p: np.column_stack([p[:, 0] % girth, p[:, 1]]),
+        lambda p: np.column_stack([circle(radius)(p[:, 0]), 200 + p[:, 1] + 5 * np.cos(p[:, 0] / radius)]),
+    )
+    body = tube_body(30.0, 400.0)
+    ring = np.column_stack([circle(30.0)(np.linspace(0, 60 * np.pi, 90)), np.full(90, level)])
+    waist = Measure("waist_girth", 60 * np.pi, level, path=ring)
+    body = replace(body, measures={"waist_girth": waist})
+    (found,) = read_levels(weaver.cloth(), body, PlainRobe(5.0, 80.0), 0.25, 0.3)
+    assert found.verdict == ("fits" if reached else "not reached")
+    if reached:
+        assert found.garment_girth_mm == pytest.approx(chord(girth, count), rel=1e-3)

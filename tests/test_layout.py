@@ -22,9 +22,12 @@ from drafting.paper.layout_pieces import cut_lines, half_on_fold, lay_pattern, s
 from drafting.paper.layout_profile import bands, no_fit
 from drafting.paper.layout_search import lay_out
 from drafting.paper.purchase import purchase, yards_text
+from drafting.pattern.panel import Panel, trace
+from drafting.pattern.pattern import Pattern
 from scripts.bench_layout import made_up, of_layout
 
 UP = np.array([0.0, 1.0])
+GRAIN = np.array([[20.0, 20.0], [20.0, 60.0]])
 FAT_QUARTER = Spread(21 * 25.4, length=18 * 25.4)  # the warp runs along the 18 in
 SPREADS = {
     "wide": Spread(1100.0, selvedge=10),
@@ -234,6 +237,21 @@ def test_halves_on_the_fold():
     across = half_on_fold(vase @ np.array([[0, 1], [-1, 0]]), np.array([-1.0, 0.0]))  # the same lying on its side
     assert Polygon(across).area == pytest.approx(Polygon(vase).area / 2)
     assert half_on_fold(vase + np.array([[5, 0]] + [[0, 0]] * 5), UP) is None
+
+
+@pytest.mark.parametrize("cut", [1, 2, 3, 4, 7])
+@pytest.mark.parametrize("folded", [False, True])
+def test_as_many_pieces_are_laid_as_are_cut(cut, folded):
+    """Half of an even number are mirrored; through folded cloth two are cut at once, or one on the fold."""
+    leaning = Panel("tab", trace(*zip("abcd", ([0, 0], [40, 0], [55, 80], [10, 80]), strict=True)), cut, "trunk", GRAIN)
+    pattern = Pattern("tabs", (leaning,), (), (), (), {}, {})
+    layout = lay_pattern(pattern, cut_lines(pattern), Spread(500.0, folded=folded))
+    check_layout(layout)
+    names = [placement.piece.name for placement in layout.placements]
+    assert len(set(names)) == len(names)
+    assert sum(placement.piece.layers for placement in layout.placements) == cut
+    if not folded:
+        assert sum(placement.mirrored for placement in layout.placements) == (cut // 2 if cut % 2 == 0 else 0)
 
 
 def test_what_is_too_large_is_refused_by_name():

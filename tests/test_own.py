@@ -206,7 +206,7 @@ REFUSED = {
         "write front.left.2 or front.right.2",
     ),
     "not understood": (TWO + "<text>sew front.2 and back.2</text>", "is not understood. Write it like"),
-    "cut thrice": (TWO + "<text x='20' y='50'>cut 3</text>", r"The front at \(35.0, 60.0\) .* cut 3 times"),
+    "cut never": (TWO + "<text x='20' y='50'>cut 0</text>", r"The front at \(35.0, 60.0\) .* cut 0 times"),
     "spoilt path": ('<path id="front" d="M10 10 L 20 x"/>', 'In drawing.svg, front: a path cannot be read at " x"'),
     "spoilt number": ('<rect id="front" width="wide" height="5"/>', 'its width is "wide", which is no length'),
     "contradiction": (
@@ -253,7 +253,7 @@ def test_what_is_wrong_is_said_with_its_name_and_place(case, tmp_path):
         ('[panels.front]\nedges = ["hem 5 stone"]', "is neither a name nor a name and a length"),
         ('[[seams]]\nsew = ["front"]', "sew names two edges"),
         ('[[seams]]\nsew = ["front", "back.1"]', '"front" is no edge'),
-        ('[[seams]]\nsew = ["front.left.1", "back.1"]', "cut once, it has no left and right"),
+        ('[[seams]]\nsew = ["front.left.1", "back.1"]', "the front is cut 1, it has no left and right"),
         ("[[seams", "Cannot read"),
     ],
 )

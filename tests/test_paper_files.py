@@ -14,6 +14,8 @@ import ezdxf
 import numpy as np
 import pypdf
 import pytest
+from drawings import write
+from drawn_garments import GARMENTS, TUNIC, TUNIC_PLAN, draw
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from papers import SCALES, robe
@@ -31,6 +33,7 @@ from drafting.paper.imposition import impose
 from drafting.paper.ink import DASHES
 from drafting.paper.issue import issue, sizes_of
 from drafting.paper.notches import notches_of, seam_notches, sewn_edges
+from drafting.paper.own import read_drawing
 from drafting.paper.page import read_page
 from drafting.paper.steps import steps_of
 from drafting.paper.svg import pattern_svg
@@ -86,6 +89,52 @@ def test_notches_lie_on_the_cut_line_and_end_clear_of_the_sew_line(name):
             assert sew.distance(Point(notch.at + notch.depth * notch.inwards)) >= allowances[notch.edge].mm / 2 - 1e-6
             sewn_at = walk(panel.edge(notch.edge).points, [notch.along])[0][0]
             assert np.linalg.norm(notch.at - sewn_at) == pytest.approx(allowances[notch.edge].mm, rel=0.02)
+
+
+@pytest.mark.parametrize("name", GARMENTS)
+def test_notches_of_a_drawn_garment_meet(name, tmp_path):
+    walk_the_seams(read_drawing(draw(tmp_path, name)))
+
+
+def test_declared_ease_is_spread_over_the_notches(tmp_path):
+    """The front's side 6 mm longer than the back's: between all notches it has its share of it."""
+    points = {"front": "10,10 60,10 60,192 10,192", "back": "80,10 130,10 130,186 80,186"}
+    drawing = "".join(f'<polygon id="{name}" points="{at}"/>' for name, at in points.items())
+    pattern = read_drawing(write(tmp_path, drawing, '[[seams]]\nsew = ["front.2", "back.2"]\nease = "6mm"'))
+    on_a, on_b = (np.array([0.0, *along]) for along in seam_notches(pattern, pattern.seams[0]))
+    assert len(on_a) == 3
+    assert np.diff(on_a) == pytest.approx(np.diff(on_b) * 182 / 176)
+
+
+def test_a_drawn_garment_is_printed(tmp_path):
+    """What is the same on both sides may be drawn to a fold; what is not is whole."""
+    pocket = '<path id="pocket" d="M380 20 H410 L400 60 H380 Z"/>'
+    path = draw(tmp_path, "tunic", TUNIC + pocket, TUNIC_PLAN + "\n[panels.pocket]\ncut = 3\n")
+    pattern = read_drawing(path)
+    files = issue([("tunic", pattern)], ROBE, read_page("A4")).files
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["pattern.pdf"])).pages]
+    said = " ".join(" ".join(pages).split())
+    said = said.replace(",", "")
+    assert "pocket cut 3 tunic" in said
+    assert "back cut 2 (1 mirrored) tunic" in said
+    for panel in pattern.panels:
+        halved = f"{panel.name} cut {panel.cut} on the fold" in said
+        assert not halved or fold_of(panel) is not None
+    assert set(ezdxf.read(io.StringIO(files["pattern.dxf"])).layers.entries) >= set(LAYERS.values())
+
+
+def test_dxf_names_are_ascii_and_no_two_are_the_same(tmp_path):
+    """R12 knows neither umlauts nor long names."""
+    names = ("ärmel", "ürmel", "the_left_half_of_the_upper_yoke_a", "the_left_half_of_the_upper_yoke_b")
+    boxes = (f"{10 + 50 * k},10 {50 + 50 * k},10 {50 + 50 * k},90 {10 + 50 * k},90" for k in range(4))
+    drawing = "".join(f'<polygon id="{name}" points="{at}"/>' for name, at in zip(names, boxes, strict=True))
+    text = pattern_dxf(sizes_of([("set", read_drawing(write(tmp_path, drawing)))]))
+    assert text.isascii()
+    document = ezdxf.read(io.StringIO(text))
+    assert not document.audit().errors
+    placed = [insert.dxf.name for insert in document.modelspace().query("INSERT")]
+    assert len(set(placed)) == 4
+    assert all(len(name) <= 31 for name in placed)
 
 
 def test_a_long_seam_has_notches_and_a_curve_has_more():
@@ -292,6 +341,7 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
         "pattern.pdf",
         "pattern.svg",
         "pattern.dxf",
+        "pattern.toml",
         "guide.pdf",
         "layout.svg",
         "layout.png",
@@ -304,6 +354,15 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
     assert said.returncode == 0, said.stderr
     first = pypdf.PdfReader(tmp_path / "set" / "pattern.pdf").pages[0].extract_text()
     assert "270 mm to 600 mm" in first
+    for label in ("270-mm", "600-mm"):
+        assert (tmp_path / "set" / f"layout-{label}.svg").is_file()
+        assert (tmp_path / "set" / f"layout-{label}.png").read_bytes().startswith(b"\x89PNG")
+    needs = [line for line in said.stdout.splitlines() if line.startswith("Cloth for ")]
+    assert [line.split(":")[0] for line in needs] == ["Cloth for 270 mm", "Cloth for 600 mm"]
+    assert needs[0].split(":")[1] != needs[1].split(":")[1]
+    guide = " ".join(page.extract_text() for page in pypdf.PdfReader(tmp_path / "set" / "guide.pdf").pages)
+    for line in needs:
+        assert line.split(": ")[1].split(" of cloth")[0] in guide
 
 
 @pytest.mark.parametrize(

@@ -9,16 +9,19 @@ import pypdf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from papers import PX, SCALES, printed
+from papers import PX, SCALES, pixels, printed
 from pypdf._codecs import core_font_metrics
+from pypdf.generic import ArrayObject, NameObject
 from scipy.ndimage import maximum_filter
-from shapely import LineString, Polygon, box
+from shapely import LineString, Polygon, box, contains_xy
 
 from drafting.errors import LengthError, OptionError
+from drafting.garments import ROBE
 from drafting.paper.arrange import GAP_MM, arrange, sheet_size, tiles_touched
 from drafting.paper.block import SQUARES
 from drafting.paper.font import text_width
 from drafting.paper.ink import LAYERS, Line, Words, overlap
+from drafting.paper.issue import issue
 from drafting.paper.page import MARGIN_MM, read_page
 
 # ISO 216 in mm (https://mainthebest.com/sizes/table-of-a-series-paper-sizes/), Letter 8 1/2 x 11 in
@@ -93,10 +96,12 @@ def test_pages_glued_together_give_every_outline_back(scale, page):
         around = maximum_filter(ink, 5)  # 2 pixels each way, 0.28 mm at most
         drawn = np.zeros_like(ink)
         for one in (one for one in pages.imposed.placed if one.sheet == number):
-            cells = np.floor(every_tenth(one.on_sheet(one.template.outlines[0])) * PX).astype(int)
+            outline, fold = every_tenth(one.template.outlines[0]), one.template.fold
+            cells = np.floor(one.on_sheet(outline) * PX).astype(int)
             drawn[cells[:, 1], cells[:, 0]] = True
-            if one.template.fold is None:
-                assert around[cells[:, 1], cells[:, 0]].all(), one.template.name
+            if fold is not None:  # on the fold there is no cut line
+                cells = cells[np.abs(outline[:, fold.axis] - fold.level) > 0.3]
+            assert around[cells[:, 1], cells[:, 0]].all(), one.template.name
         if number == 0:  # the block shows samples of the lines
             (x0, y0), (x1, y1) = (pages.imposed.block * PX).astype(int)
             ink[y0:y1, x0:x1] = False
@@ -152,6 +157,48 @@ def test_layers_can_be_switched_off_one_by_one():
     content = b"".join(page.get_contents().get_data() for page in reader.pages).replace(b"\n", b" ")
     assert all(f"/OC /L{k} BDC".encode() in content for k in range(len(groups)))
     assert content.count(b"BDC") == content.count(b"EMC")
+
+
+@pytest.mark.parametrize("alone", range(3))
+def test_a_size_can_be_shown_alone(alone):
+    """Its layer on and those of the other sizes off, an independent program draws its cut lines, and no other's."""
+    pages = printed(ALL, "A3")
+    writer = pypdf.PdfWriter(clone_from=read(pages.pdf))
+    shown = writer.root_object["/OCProperties"]["/D"]
+    others = [size.label for size in pages.sizes if size.place != alone]
+    off = [g for g in shown["/ON"] if g.get_object()["/Name"] in (f"Size {label}" for label in others)]
+    assert len(off) == len(others)
+    shown[NameObject("/OFF")] = ArrayObject(off)
+    shown[NameObject("/ON")] = ArrayObject([group for group in shown["/ON"] if group not in off])
+    held = io.BytesIO()
+    writer.write(held)
+    inked = [maximum_filter(dark > 0.3, 5) for dark in pixels(held.getvalue())]
+    found: dict[int, list[bool]] = {size.place: [] for size in pages.sizes}
+    for tile, ink in zip(pages.imposed.tiles, inked, strict=True):
+        window = box(*pages.imposed.page.corner, *(pages.imposed.page.corner + pages.imposed.page.window))
+        for one in (one for one in pages.imposed.placed if one.sheet == tile.sheet and one.template.fold is None):
+            for place, outline in enumerate(one.template.outlines):
+                points = every_tenth(one.on_sheet(outline)) + pages.imposed.page.corner - tile.at
+                points = points[contains_xy(window, points)]
+                cells = np.floor(points * PX).astype(int)
+                found[place] += ink[cells[:, 1], cells[:, 0]].tolist()
+    shares = {place: np.mean(there) for place, there in found.items()}
+    assert shares[alone] > (0.99 if alone == 0 else 0.5)  # the others' lines are broken ones
+    assert all(share < 0.3 for place, share in shares.items() if place != alone)  # where sizes share a line
+
+
+def test_the_file_says_what_it_is_and_can_be_searched():
+    pages = printed(ALL, "A4")
+    pdf = issue([(size.label, size.pattern) for size in pages.sizes], ROBE, read_page("A4")).files["pattern.pdf"]
+    reader = read(pdf)
+    about = reader.metadata
+    assert about.title == "Robe for dolls of 270 mm to 600 mm"
+    assert "sewing pattern" in about["/Keywords"]
+    assert all(size.label in about["/Keywords"] for size in pages.sizes)
+    assert reader.root_object["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    said = " ".join(page.extract_text() for page in reader.pages)
+    for panel in pages.sizes[0].pattern.panels:
+        assert f"{panel.order}  {panel.name}" in said
 
 
 def test_sizes_of_a_set_are_told_apart_without_colour():

@@ -28,6 +28,7 @@ SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
 A4 = read_page("A4")
 SAMPLE_PRINT = "sample"  # in place of a picture: the print that comes with the tool
+DRAWN = ("paper", "fit")  # verbs that take panels which the maker drew herself
 LAWN_WIDTH = Spread(1100.0)  # a usual width of dress cotton (common practice, no source)
 
 
@@ -67,6 +68,8 @@ class Request:
         The other dolls of a set.
     spread : Spread
         The cloth that it is cut from.
+    drawing : Path or None
+        Panels of the maker's own, in place of a draft.
     """
 
     verb: str
@@ -94,6 +97,7 @@ class Request:
     page: Page = A4
     also: tuple[Also, ...] = ()
     spread: Spread = LAWN_WIDTH
+    drawing: Path | None = None
 
 
 class Reader(argparse.ArgumentParser):
@@ -119,16 +123,17 @@ def read_request(words: Sequence[str]) -> Request:
     given, unknown = _reader(verb, garment).parse_known_args(_negatives_joined(rest))
     if unknown:
         raise OptionError(_unknown(unknown[0], verb, garment))
-    source = _source(verb, given)
-    sample = source is None
-    height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if sample else None
+    options, drawing = _options(given, garment), _drawing(verb, given)
+    if drawing is not None and options:
+        raise OptionError(f"--from {drawing} is drafted already; leave out --{next(iter(options))}")
+    height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
     return Request(
         verb=verb,
-        scan=source or SAMPLE,
+        scan=SAMPLE if given.scan is None else Path(given.scan),
         out=Path(given.out),
         garment=garment,
-        options=_options(given, garment),
+        options=options,
         measures=dict(_measure(text) for text in given.measure),
         height_mm=height,
         cut_below_mm=_length("--cut-below", given.cut_below) if given.cut_below else None,
@@ -149,19 +154,22 @@ def read_request(words: Sequence[str]) -> Request:
         page=read_page(given.page),
         also=tuple(_also(text) for text in given.also),
         spread=_spread(given),
+        drawing=drawing,
     )
 
 
-def _source(verb: str, given: argparse.Namespace) -> Path | None:
-    """The scan, or in its place the drawing; None for the sample doll."""
+def _drawing(verb: str, given: argparse.Namespace) -> Path | None:
+    """Panels that the maker drew herself, where she gave them."""
     if given.drawing is None:
-        return None if given.scan is None else Path(given.scan)
-    if verb != "paper":
-        raise OptionError(f"--from is for paper only: a drawing can be printed and laid out, but {verb} needs a scan")
-    if given.scan is not None:
+        return None
+    if verb not in DRAWN:
+        raise OptionError(f"--from is for {' and '.join(DRAWN)}: {verb} takes a scan alone")
+    if verb == "paper" and given.scan is not None:
         raise OptionError(f"give {given.scan} or --from {given.drawing}, not both")
     if Path(given.drawing).suffix.lower() != ".svg":
         raise OptionError(f"--from {given.drawing} is no drawing that can be read; save it as .svg")
+    if not Path(given.drawing).is_file():
+        raise OptionError(f"--from {given.drawing} is not a file; give a drawing saved as .svg")
     return Path(given.drawing)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,9 @@ from drafting.errors import ScanError
 from drafting.fit.fit import Fit, fit_record
 from drafting.fit.model import drape_glb
 from drafting.fit.report import report_html
+from drafting.paper.layout import Layout
+from drafting.paper.layout_drawing import layout_png, layout_svg
+from drafting.paper.purchase import purchase
 from drafting.pattern.drawing import pattern_png, pattern_svg
 from drafting.pattern.pattern import Pattern
 from drafting.pattern.record import pattern_record
@@ -37,8 +41,8 @@ def drafted(body: Body, pattern: Pattern, unit: str) -> dict[str, bytes | str]:
     return {
         "measures.json": json_text(measures_record(body)),
         "pattern.json": json_text(pattern_record(pattern)),
-        "pattern.svg": pattern_svg(pattern, unit),
-        "pattern.png": pattern_png(pattern, unit),
+        "draft.svg": pattern_svg(pattern, unit),
+        "draft.png": pattern_png(pattern, unit),
     }
 
 
@@ -53,6 +57,26 @@ def fitted(dressed: Dressed, pictures: Mapping[str, bytes], unit: str) -> dict[s
         "report.html": report_html(body, pattern, fit, pictures),
         KEPT: keep.pack((body, pattern, draped, fit)),
     }
+
+
+def layouts(laid: Mapping[str, Layout], name: str, unit: str) -> dict[str, bytes | str]:
+    """The cutting layouts, one for each size of a set: layout.svg and .png, or such as layout-270-mm.svg."""
+    many = len(laid) > 1
+    files: dict[str, bytes | str] = {}
+    for label, layout in laid.items():
+        stem = "layout" + "".join(f"-{part}" for part in re.findall(r"[A-Za-z0-9]+", label) if many)
+        title = f"{name}, {label}" if many else name
+        files |= {f"{stem}.svg": layout_svg(layout, title, unit), f"{stem}.png": layout_png(layout, title, unit)}
+    return files
+
+
+def cloth_lines(laid: Mapping[str, Layout], unit: str) -> list[str]:
+    """What to buy, a line a size."""
+    return [
+        f"Cloth{f' for {label}' if len(laid) > 1 else ''}: {purchase(layout).words(unit)}, {layout.used:.0%} of it "
+        "used; wash and press it before you measure."
+        for label, layout in laid.items()
+    ]
 
 
 def verdict_lines(fit: Fit, unit: str) -> list[str]:

@@ -10,11 +10,9 @@ from types import ModuleType
 from drafting.body.record import measures_csv, measures_record, measures_table
 from drafting.body.tape_picture import tape_png
 from drafting.files import write_files
-from drafting.paper.issue import issue
-from drafting.paper.layout import Layout
-from drafting.paper.layout_drawing import layout_png, layout_svg
+from drafting.paper.issue import issue, sizes_of
 from drafting.paper.layout_pieces import cut_lines, lay_pattern
-from drafting.paper.purchase import purchase
+from drafting.paper.own_write import plan_toml
 
 from . import results, work
 from .output import check_folder
@@ -51,26 +49,22 @@ def draft(request: Request, progress: Progress) -> str:
 
 
 def paper(request: Request, progress: Progress) -> str:
-    """pattern.pdf, pattern.svg, pattern.dxf, guide.pdf, and the first doll's layout on the cloth."""
+    """pattern.pdf, .svg, .dxf and .toml, guide.pdf, and each size's layout on the cloth."""
     check_folder(request.out)
-    patterns = work.set_of(request, progress)
-    progress.tell("drawing the sheets")
-    issued = issue(patterns, request.garment, request.page, request.show)
+    patterns, wear = work.set_of(request, progress)
     progress.tell("laying the pieces on the cloth")
-    name, first = patterns[0]
-    laid = lay_pattern(first, cut_lines(first), request.spread)
-    layout: dict[str, bytes | str] = {
-        "layout.svg": layout_svg(laid, name, request.show),
-        "layout.png": layout_png(laid, name, request.show),
-    }
-    written = write_files(request.out, {**issued.files, **layout})
+    sizes = sizes_of(patterns, request.show)
+    laid = {size.label: lay_pattern(size.pattern, cut_lines(size.pattern), request.spread) for size in sizes}
+    progress.tell("drawing the sheets")
+    issued = issue(patterns, request.garment, request.page, request.show, laid)
+    name = patterns[0][1].garment if len(patterns) > 1 else patterns[0][0]
+    files = {**issued.files, **results.layouts(laid, name, request.show)}
+    if len(patterns) == 1:
+        files["pattern.toml"] = plan_toml(patterns[0][1], wear)
+    written = write_files(request.out, files)
     pages = f"{issued.pages} page{'s' if issued.pages > 1 else ''}"
     told = f"pattern.pdf: {pages} {request.page.name}, to be printed at 100 %"
-    return "\n".join([told, _to_buy(laid, request.show), results.where(written)])
-
-
-def _to_buy(laid: Layout, unit: str) -> str:
-    return f"Cloth: {purchase(laid).words(unit)}, {laid.used:.0%} of it used; wash and press it before you measure."
+    return "\n".join([told, *results.cloth_lines(laid, request.show), results.where(written)])
 
 
 def fit(request: Request, progress: Progress) -> str:
@@ -83,7 +77,8 @@ def _fit(request: Request, progress: Progress) -> tuple[Dressed, list[Path]]:
     begun = perf_counter()
     body = work.body(request, progress)
     cloth = work.cloth(request)
-    dressed = work.dress(request, body, work.pattern(request, body, progress), progress)
+    garment, pattern = work.garment_and_pattern(request, body, progress)
+    dressed = work.dress(request, body, garment, pattern, progress)
     progress.tell("taking pictures")
     shooting = perf_counter()
     pictures = album().fit_pictures(body, dressed.draped, cloth, request.size or PICTURE_PX)
@@ -100,7 +95,7 @@ def compare(request: Request, progress: Progress) -> str:
     # All are drafted before the first is draped: a value that cannot be shows at once.
     patterns = {value: work.pattern(request, body, progress, **{request.vary: value}) for value in request.values}
     variants = {
-        value: work.dress(request, body, pattern, progress, f"{request.vary}={value}: ")
+        value: work.dress(request, body, request.garment, pattern, progress, f"{request.vary}={value}: ")
         for value, pattern in patterns.items()
     }
     progress.tell("taking pictures")

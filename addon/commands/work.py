@@ -11,7 +11,10 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.errors import DraftError, DrapeError, OptionError
 from drafting.fit.fit import Fit, read_fit
-from drafting.paper.own import read_drawing
+from drafting.garments.drawn import Drawn
+from drafting.garments.garment import Garment
+from drafting.garments.wear import Wear
+from drafting.paper.own import read_own
 from drafting.pattern.pattern import Pattern
 from drafting.pattern.record import read_record
 
@@ -57,26 +60,46 @@ def pattern(request: Request, measured: Body, progress: Progress, **varied: str)
     return road.pattern_of(measured, request.garment, {**request.options, **varied})
 
 
-def set_of(request: Request, progress: Progress) -> list[tuple[str, Pattern]]:
+def garment_and_pattern(request: Request, measured: Body, progress: Progress) -> tuple[Garment, Pattern]:
+    """What is to be worn: the draft, or the drawing of the maker's own made ready for this doll."""
+    if request.drawing is None:
+        return request.garment, pattern(request, measured, progress)
+    progress.tell("reading the drawing")
+    own = read_own(request.drawing)
+    drawn = Drawn(own.pattern, own.wear, {name: measure.mm for name, measure in measured.measures.items()})
+    return drawn, drawn.pattern
+
+
+def set_of(request: Request, progress: Progress) -> tuple[list[tuple[str, Pattern]], Wear | None]:
     """The drafts of a set with their dolls' names: the first doll's, and those of the others.
+
+    With them, where the first is a drawing of the maker's own, how she says that it is worn.
 
     Raises
     ------
     OptionError
         Options were given for a pattern that is drafted already.
     """
-    dolls = [(request.scan, request.height_mm), *((other.scan, other.height_mm) for other in request.also)]
+    dolls = [
+        (request.drawing or request.scan, request.height_mm),
+        *((other.scan, other.height_mm) for other in request.also),
+    ]
     drafted = [path for path, _ in dolls if path.suffix.lower() in (".json", ".svg")]
     if drafted and (request.options or request.measures):
         raise OptionError(f"{drafted[0]} is drafted already; give its scan to draft it with other options or measures")
-    found = []
+    found: list[tuple[str, Pattern]] = []
+    wear: Wear | None = None
     for path, height in dolls:
-        if path in drafted:
-            found.append((path.stem, read_drawing(path) if path.suffix.lower() == ".svg" else kept_pattern(path)))
+        if path.suffix.lower() == ".svg":
+            own = read_own(path)
+            found.append((path.stem, own.pattern))
+            wear = wear or own.wear
+        elif path in drafted:
+            found.append((path.stem, kept_pattern(path)))
         else:
-            own = replace(request, scan=path, height_mm=height)
-            found.append((path.stem, pattern(own, body(own, progress), progress)))
-    return found
+            other = replace(request, scan=path, height_mm=height)
+            found.append((path.stem, pattern(other, body(other, progress), progress)))
+    return found, wear
 
 
 def kept_pattern(path: Path) -> Pattern:
@@ -95,17 +118,19 @@ def kept_pattern(path: Path) -> Pattern:
         raise DraftError(f"{path} is not a pattern.json of ours; make one first: toile.py draft") from error
 
 
-def dress(request: Request, measured: Body, drafted: Pattern, progress: Progress, what: str = "") -> Dressed:
+def dress(
+    request: Request, measured: Body, garment: Garment, drafted: Pattern, progress: Progress, what: str = ""
+) -> Dressed:
     """Sew, drape and read the fit; `what` names the variant on the terminal."""
     from ..drape import DrapeSettings, drape, finish
 
-    steps = drape(measured, drafted, request.garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
+    steps = drape(measured, drafted, garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
     try:
         draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
     except DrapeError as error:
         raise DrapeError(f"{what}{error}") from error
     progress.tell(f"{what}reading the fit")
-    fit = read_fit(measured, draped, drafted, request.garment, request.fabric, {})
+    fit = read_fit(measured, draped, drafted, garment, request.fabric, {})
     return Dressed(measured, drafted, draped, fit)
 
 

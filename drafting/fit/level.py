@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..body.body import SIDES, Body
+import numpy as np
+
+from ..body.body import SIDES, Body, Measure
 from ..cloth.mesh import ClothMesh
 from ..garments.garment import Garment
-from .girth import Girth, trunk_girth
+from .girth import Girth, front_edges, trunk_girth, trunk_slice
 from .sleeve import sleeve_girth
 
 TRUNK_LEVELS = ("bust", "waist", "hip")
 ARM_LEVELS = ("upper_arm", "wrist")
 LEVELS = TRUNK_LEVELS + ARM_LEVELS
+
+OPEN_DEG = 90.0  # of the way round: more without cloth than a slit leaves (common practice, no source)
 
 FITS, TIGHT, LOOSE, NOT_REACHED = "fits", "tight", "loose", "not reached"
 
@@ -97,8 +101,25 @@ def read_levels(cloth: ClothMesh, body: Body, garment: Garment, scale: float, th
 def _girths(cloth: ClothMesh, body: Body, name: str) -> list[Girth | None]:
     if name in ARM_LEVELS:
         return [sleeve_girth(cloth, body, name, side) for side in SIDES]
-    level = body.measures[f"{name}_girth"].level_mm
-    return [None if level is None else trunk_girth(cloth, level)]
+    measure = body.measures[f"{name}_girth"]
+    if measure.level_mm is None or not _goes_round(cloth, measure):
+        return [None]
+    return [trunk_girth(cloth, measure.level_mm)]
+
+
+def _goes_round(cloth: ClothMesh, measure: Measure) -> bool:
+    """Whether there is cloth on all sides of the body, as there is not where a level just touches a slanting edge.
+
+    Fronts that gape are an opening, however wide.
+    """
+    if measure.level_mm is None or measure.path is None:
+        return True
+    at = trunk_slice(cloth, measure.level_mm)
+    if front_edges(at) or not len(at.section.face):
+        return True
+    x, y = (at.section.points.reshape(-1, 3)[:, :2] - measure.path.mean(axis=0)[:2]).T
+    angles = np.sort(np.degrees(np.arctan2(y, x)))
+    return bool(np.diff(angles, append=angles[0] + 360.0).max() < OPEN_DEG)
 
 
 def _mean(values: Sequence[float]) -> float | None:

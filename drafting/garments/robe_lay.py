@@ -8,13 +8,11 @@ from ..pattern.curve import stations, walk
 from ..pattern.panel import FloatArray
 from ..pattern.pattern import Piece
 from .robe_panels import Sizes, neck_scoop, slope
-from .sash import lay_sash
+from .sash import held_aside, lay_sash
 
 BACK, UNDER_FRONT, UPPER_FRONT = -1.0, 1.0, 2.0
 NECK_POINT = 1e-3  # mm that a point may lie past the neck point and still count as it: more than a file's rounding
 FOLD_ROOM = 1.0  # mm that the sash clears the robe's side
-# Share of the robe's half width that the sleeves are held aside for the sash to pass.
-HELD_ASIDE = 0.2
 
 
 def lay_robe(sizes: Sizes, upper: str, piece: Piece, flat: FloatArray) -> FloatArray:
@@ -47,9 +45,8 @@ def _lay_sleeve(sizes: Sizes, flat: FloatArray) -> FloatArray:
     It is held aside, as a dresser holds it, so that the sash can pass between it and the trunk: the more the lower.
     """
     x, y = flat[:, 0], flat[:, 1]
-    sash_top = max(sizes["waist_drop"] - sizes["sash_width"] / 2, sizes["armhole"])
-    aside = HELD_ASIDE * _half_width(sizes) * np.minimum(np.abs(y) / sash_top, 1.0)
-    across = sizes["shoulder"] + x + aside
+    sash_top = sizes["waist_drop"] - sizes["sash_width"] / 2
+    across = sizes["shoulder"] + x + held_aside(np.abs(y), sizes["armhole"], sash_top, _half_width(sizes))
     return np.column_stack([across, -np.abs(y), np.where(y <= 0, UNDER_FRONT, BACK)])
 
 

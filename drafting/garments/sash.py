@@ -13,6 +13,7 @@ from .draftbook import Draftbook, Ruling, show
 
 LAYERS = 3  # of cloth under the sash: two fronts and a fold; common practice, no source
 GATHERS = 0.02  # of the waist girth: room for the cloth that is gathered in; common practice, no source
+HELD_ASIDE = 0.2  # of the garment's half width: so far the sleeves are held from it while the sash is tied
 WIDTH, TAILS = 0.06, 0.6  # of the height; common practice, no source
 
 SASH_SEAM = Seam(("sash", "end_left"), ("sash", "end_right"), (("one", "one"),))
@@ -55,6 +56,19 @@ def lay_sash(flat: FloatArray, half_width: float, waist_drop: float) -> FloatArr
     behind = np.abs(x) > fold
     across = np.where(behind, np.sign(x) * (2 * fold - np.abs(x)), x)
     return np.column_stack([across, y - waist_drop, np.where(behind, -2.0, 3.0)])
+
+
+def held_aside(depth: FloatArray, armhole: float, sash_top: float, half_width: float) -> FloatArray:
+    """How far outwards a sleeve is held, the more the lower, so that the sash can pass between it and the trunk, mm.
+
+    Parameters
+    ----------
+    depth : (n,) float
+        Below the sleeve's fold, mm; so are `armhole` and `sash_top`.
+    half_width : float
+        Where the garment's side is, mm from the centre.
+    """
+    return np.asarray(HELD_ASIDE * half_width * np.minimum(depth / max(sash_top, armhole), 1.0))
 
 
 def _strip(length: float, width: float, names: tuple[str, str, str, str]) -> tuple:

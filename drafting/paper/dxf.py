@@ -1,8 +1,10 @@
 """The pattern as DXF for cutters: one block a piece, layers as ASTM D6673-10 lists them.
 
-The layer numbers are those of secondary listings of the withdrawn standard (see LAYERS); how a notch or a drill hole is
-drawn (a point) and the wording of the texts inside a block are from memory. All pieces are whole and at their true size
-in millimetres.
+The layer numbers and what lies on them are those of secondary listings of the withdrawn standard (see LAYERS): layer 4
+holds V and slit notches, 13 drill holes, turn and curve points stand for the lines of layers 1, 8, 11 and 14. That a
+notch and a drill hole are points, at the cut line and at the tie, and the wording of the texts inside a block are from
+memory; no source that shows the clause itself was found. All pieces are whole and at their true size in millimetres.
+Texts are 7-bit ASCII, as the standard asks: https://ezdxf.readthedocs.io/en/stable/addons/gerber_D6673.html.
 """
 
 from __future__ import annotations
@@ -37,6 +39,7 @@ LAYERS = {
 }
 GAP_MM = 20.0
 TEXT_MM = 4.0
+LONGEST_NAME = 31  # letters, in release 12
 
 
 def pattern_dxf(sizes: Sequence[Size]) -> str:
@@ -49,11 +52,11 @@ def pattern_dxf(sizes: Sequence[Size]) -> str:
         document.header["$MEASUREMENT"] = 1  # metric
         for number in LAYERS.values():
             document.layers.add(number)
-        sheet, x = document.modelspace(), 0.0
+        sheet, x, taken = document.modelspace(), 0.0, set[str]()
         for size in sizes:
             for panel in size.pattern.panels:
                 cut = cut_line(panel, allowances_of(size.pattern, panel))
-                name = block_name(panel, size, many=len(sizes) > 1)
+                name = _unlike(block_name(panel, size, many=len(sizes) > 1), taken)
                 _fill(document.blocks.new(name), panel, size, cut)
                 sheet.add_blockref(name, (x - float(cut[:, 0].min()), 0.0), dxfattribs={"layer": LAYERS["boundary"]})
                 x += float(np.ptp(cut[:, 0])) + GAP_MM
@@ -79,7 +82,14 @@ def _undated(ezdxf: Any) -> Iterator[None]:
 def block_name(panel: Panel, size: Size, *, many: bool) -> str:
     """Such as "BACK", or in a set "BACK_270_MM": R12 names have capitals, digits and few signs."""
     name = f"{panel.name}_{size.label}" if many else panel.name
-    return "".join(c if c.isascii() and c.isalnum() else "_" for c in name.upper())[:31]
+    return "".join(c if c.isascii() and c.isalnum() else "_" for c in name.upper())[:LONGEST_NAME]
+
+
+def _unlike(name: str, taken: set[str]) -> str:
+    """The name, with a number where it is taken: two panels' names may differ in what R12 cannot write."""
+    tries = (name, *(f"{name[: LONGEST_NAME - 4]}_{k}" for k in range(2, 1000)))
+    taken.add(found := next(one for one in tries if one not in taken))
+    return found
 
 
 def _fill(block: Any, panel: Panel, size: Size, cut: FloatArray) -> None:
@@ -103,6 +113,7 @@ def _fill(block: Any, panel: Panel, size: Size, cut: FloatArray) -> None:
     for k, text in enumerate(lines):
         where = (float(at[0]) + 2, float(at[1]) - 1.5 * TEXT_MM * k)
         layer = LAYERS["text"] if k == 3 else LAYERS["boundary"]
+        text = text.encode("ascii", "replace").decode()
         block.add_text(text, height=TEXT_MM, dxfattribs={"layer": layer, "insert": where})
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -16,8 +16,10 @@ from .block import title
 from .figures import step_figure
 from .flow import Flow
 from .halves import fold_of
+from .layout import Layout
 from .page import PAGES, Page
 from .pdf import About, pdf_bytes
+from .purchase import purchase, yards_text
 from .steps import steps_of
 from .template import Size
 
@@ -39,8 +41,20 @@ DRAFTED = (  # of a garment's drafted sizes, those that a finished garment is me
 )
 
 
-def guide_pdf(sizes: Sequence[Size], garment: Garment, page: Page, unit: str = "mm") -> bytes:
-    """The guide as a PDF, on Letter where the pattern is, else on A4; lengths in mm and in inches."""
+def guide_pdf(
+    sizes: Sequence[Size],
+    garment: Garment,
+    page: Page,
+    unit: str = "mm",
+    laid: Mapping[str, Layout] | None = None,
+) -> bytes:
+    """The guide as a PDF, on Letter where the pattern is, else on A4; lengths in mm and in inches.
+
+    Parameters
+    ----------
+    laid : mapping of str to Layout, optional
+        The cutting layout of each size by its label.
+    """
     paper = page if page.name in ("A4", "Letter") else Page("A4", *PAGES["A4"])
     name = title(sizes, unit)
     flow = Flow(paper, name)
@@ -50,7 +64,7 @@ def guide_pdf(sizes: Sequence[Size], garment: Garment, page: Page, unit: str = "
         "dashed one. All lengths are given in millimetres and in inches to the sixteenth."
     )
     _sizes(flow, sizes)
-    _needs(flow, sizes)
+    _needs(flow, sizes, laid or {})
     _cutting(flow, sizes)
     _order(flow, sizes[0].pattern, garment, unit)
     _care(flow)
@@ -70,9 +84,8 @@ def cutting_list(sizes: Sequence[Size]) -> list[tuple[str, str, str, str]]:
     for size in sizes:
         for panel in sorted(size.pattern.panels, key=lambda one: one.order):
             wide, high = np.ptp(cut_line(panel, allowances_of(size.pattern, panel)), axis=0).tolist()
-            count = f"{panel.cut} (1 mirrored)" if panel.cut == 2 else f"{panel.cut}"
             name = f"{panel.order}  {panel.name}" + (f", {size.label}" if len(sizes) > 1 else "")
-            rows.append((name, count, _by(wide, high, "mm"), _by(wide, high, "in")))
+            rows.append((name, panel.count, _by(wide, high, "mm"), _by(wide, high, "in")))
     return rows
 
 
@@ -120,7 +133,7 @@ def _shares(sizes: Sequence[Size]) -> list[float]:
     return [2.2, *([1.0, 1.0] * len(sizes))]
 
 
-def _needs(flow: Flow, sizes: Sequence[Size]) -> None:
+def _needs(flow: Flow, sizes: Sequence[Size], laid: Mapping[str, Layout]) -> None:
     flow.heading("What you need")
     for size in sizes:
         pattern = size.pattern
@@ -128,8 +141,8 @@ def _needs(flow: Flow, sizes: Sequence[Size]) -> None:
         sewn = sum(edge.length * panel.cut for panel in pattern.panels for edge in panel.edges) / 1000
         which = f"For {size.label}: light" if len(sizes) > 1 else "Light"
         flow.text(
-            f"{which} woven cloth such as lawn, washed and pressed. The pieces alone cover {area / 1e6:.3f} m²; "
-            f"the cutting layout says how much to buy. About {math.ceil(sewn * THREAD)} m of thread, and "
+            f"{which} woven cloth such as lawn, washed and pressed: {_to_buy(laid.get(size.label))}. The pieces alone "
+            f"cover {area / 1e6:.3f} m². About {math.ceil(sewn * THREAD)} m of thread, and "
             f"{len(pattern.ties)} small snaps or pairs of thin ribbon.",
             bullet=True,
         )
@@ -137,6 +150,17 @@ def _needs(flow: Flow, sizes: Sequence[Size]) -> None:
         "A fine needle (60 or 70), fine pins or clips, a tape, cloth scissors, paper scissors and glue, an iron.",
         bullet=True,
     )
+
+
+def _to_buy(layout: Layout | None) -> str:
+    """How much cloth, in both units."""
+    if layout is None:
+        return "the cutting layout says how much to buy"
+    bought = purchase(layout)
+    if bought.sheets:
+        return f"{bought.words('mm')} ({bought.words('in')})"
+    across = f"{format_length(bought.width)} ({format_length(bought.width, 'in')})"
+    return f"{bought.metres:.1f} m or {yards_text(bought.yards)} yd of cloth {across} wide, laid as the layout shows"
 
 
 def _cutting(flow: Flow, sizes: Sequence[Size]) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..pattern.panel import FloatArray, Panel
+from ..pattern.shape import mirrored
 
 EVEN_MM = 1e-3  # how far the two halves may differ
 
@@ -34,13 +35,13 @@ class Fold:
 def fold_of(panel: Panel) -> Fold | None:
     """Where a panel can be folded into equal halves, if it can: along its frame's axes or its own middle."""
     low, high = panel.outline.min(axis=0), panel.outline.max(axis=0)
-    for axis, level in ((0, 0.0), (1, 0.0), (1, float(low[1] + high[1]) / 2)):
-        fold = Fold(axis, level)
-        if panel.role != "band" or axis == 0:
-            mirror = panel.outline.copy()
-            mirror[:, axis] = 2 * level - mirror[:, axis]
-            if abs(low[axis] + high[axis] - 2 * level) < EVEN_MM and _same(panel.outline, mirror):
-                return fold
+    middle = (low + high) / 2
+    for axis, level in ((0, 0.0), (1, 0.0), (1, float(middle[1])), (0, float(middle[0]))):
+        if panel.role == "band" and axis == 1:
+            continue
+        mirror = mirrored(panel.outline, axis, level)
+        if abs(middle[axis] - level) < EVEN_MM / 2 and _same(panel.outline, mirror):
+            return Fold(axis, level)
     return None
 
 

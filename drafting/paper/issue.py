@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..errors import OptionError
@@ -14,6 +14,7 @@ from .dxf import pattern_dxf
 from .guide import guide_pdf
 from .imposition import impose
 from .ink import DASHES
+from .layout import Layout
 from .page import Page
 from .pdf import About, pdf_bytes
 from .sheets import leaves
@@ -29,7 +30,13 @@ class Issue:
     pages: int
 
 
-def issue(patterns: Sequence[tuple[str, Pattern]], garment: Garment, page: Page, unit: str = "mm") -> Issue:
+def issue(
+    patterns: Sequence[tuple[str, Pattern]],
+    garment: Garment,
+    page: Page,
+    unit: str = "mm",
+    laid: Mapping[str, Layout] | None = None,
+) -> Issue:
     """pattern.pdf, pattern.svg, pattern.dxf, and guide.pdf for a drafted pattern.
 
     Parameters
@@ -38,6 +45,8 @@ def issue(patterns: Sequence[tuple[str, Pattern]], garment: Garment, page: Page,
         One, or the sizes of a set.
     unit : {"mm", "in"}
         Of the lengths on the pattern; the guide has both.
+    laid : mapping of str to Layout, optional
+        The cutting layout of each size by its label: the guide then says how much cloth to buy.
 
     Raises
     ------
@@ -60,8 +69,8 @@ def issue(patterns: Sequence[tuple[str, Pattern]], garment: Garment, page: Page,
         "pattern.dxf": pattern_dxf(sizes),
     }
     # A drawing of the maker's own was not drafted with options: how it is put together and worn is hers to say.
-    if all(size.pattern.options for size in sizes):
-        files["guide.pdf"] = guide_pdf(sizes, garment, page, unit)
+    if all(size.pattern.measures for size in sizes):
+        files["guide.pdf"] = guide_pdf(sizes, garment, page, unit, laid)
     return Issue(files, len(printed))
 
 

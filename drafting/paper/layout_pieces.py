@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import islice, product
+from itertools import chain, islice, product
 
 import numpy as np
 
 from ..pattern.curve import signed_area
 from ..pattern.panel import FloatArray, Panel
 from ..pattern.pattern import Pattern
+from ..pattern.shape import farthest, mirrored
 from .allowance import allowances_of, cut_line
 from .layout import CutPiece, Layout, Spread, laid
 from .layout_search import lay_out
@@ -43,7 +44,7 @@ def lay_pattern(pattern: Pattern, outlines: Mapping[str, FloatArray], spread: Sp
     if not spread.folded:
         return lay_out(single_pieces(pattern, outlines), spread)
     choices = [_doubled(panel, outlines[panel.name], spread) for panel in pattern.panels]
-    looks = [lay_out(pieces, spread, QUICK) for pieces in islice(product(*choices), MOST_CHOICES)]
+    looks = [lay_out(list(chain(*pieces)), spread, QUICK) for pieces in islice(product(*choices), MOST_CHOICES)]
     shortest = min(looks, key=lambda layout: layout.length)
     return lay_out([placement.piece for placement in shortest.placements], spread)
 
@@ -62,35 +63,28 @@ def half_on_fold(outline: FloatArray, grain: FloatArray) -> FloatArray | None:
     upright = outline @ np.array([[y, x], [-x, y]])
     middle = (upright[:, 0].min() + upright[:, 0].max()) / 2
     shifted = upright - [middle, 0.0]
-    if _farthest(shifted * [-1.0, 1.0], shifted) > SAME_HALVES:
+    if farthest(mirrored(shifted, 0, 0.0), shifted) > SAME_HALVES:
         return None
     half = _right_half(shifted)
     return None if half is None else (half + np.array([middle, 0.0])) @ np.array([[y, -x], [x, y]])
 
 
-def _doubled(panel: Panel, outline: FloatArray, spread: Spread) -> list[CutPiece]:
-    """The ways to cut a panel from folded cloth."""
+def _doubled(panel: Panel, outline: FloatArray, spread: Spread) -> list[list[CutPiece]]:
+    """The ways to cut all copies of a panel from folded cloth."""
     way = _way(panel)
-    if panel.cut == 2:
-        return [CutPiece(panel.name, outline, way, layers=2)]
-    single, half = CutPiece(panel.name, outline, way), half_on_fold(outline, way)
+    names = [panel.name, *(f"{panel.name}.{k}" for k in range(2, panel.cut // len(panel.sides) + 1))]
+    if len(panel.sides) == 2:
+        return [[CutPiece(name, outline, way, layers=2) for name in names]]
+    single, half = [CutPiece(name, outline, way) for name in names], half_on_fold(outline, way)
     if half is None:
         return [single]
-    folded = CutPiece(panel.name, half, way, layers=2, on_fold=True)
+    folded = [CutPiece(name, half, way, layers=2, on_fold=True) for name in names]
     left, right = spread.reach
-    return [folded, single] if np.ptp(laid(single, 0, False)[:, 0]) <= right - left else [folded]
+    return [folded, single] if np.ptp(laid(single[0], 0, False)[:, 0]) <= right - left else [folded]
 
 
 def _way(panel: Panel) -> FloatArray:
     return panel.grain[1] - panel.grain[0]
-
-
-def _farthest(points: FloatArray, outline: FloatArray) -> float:
-    """How far the farthest of some points lies from a closed outline."""
-    a, along = outline, np.roll(outline, -1, axis=0) - outline
-    to = points[:, None] - a
-    share = np.clip((to * along).sum(axis=2) / np.maximum((along**2).sum(axis=1), 1e-12), 0.0, 1.0)
-    return float(np.linalg.norm(to - share[..., None] * along, axis=2).min(axis=1).max())
 
 
 def _right_half(outline: FloatArray) -> FloatArray | None:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from ..errors import DraftError
+from ..garments.wear import Wear
 from ..pattern.check import check, seam_difference
 from ..pattern.panel import Edge, FloatArray, Panel
 from ..pattern.pattern import Pattern, Rule
 from ..pattern.seam import Seam
 from ..pattern.tolerance import TOLERANCE
 from .own_drawing import Drawing, Written, read_lines
+from .own_ends import turned
 from .own_outline import Outline, holds, place
 from .own_panels import find_outlines
 from .own_plan import SIDES, Address, PanelPlan, Plan, SeamPlan, read_plan, words_cut, words_plan
@@ -25,8 +27,21 @@ from .own_words import EDGE
 BOTH = (("left", "left"), ("right", "right"))
 
 
+@dataclass(frozen=True)
+class Own:
+    """A drawing of the maker's own: the pattern as it is drawn, and how she says that it is worn."""
+
+    pattern: Pattern
+    wear: Wear
+
+
 def read_drawing(path: Path, plan: Path | None = None) -> Pattern:
-    """The pattern that a drawing shows.
+    """The pattern that a drawing shows; see `read_own`."""
+    return read_own(path, plan).pattern
+
+
+def read_own(path: Path, plan: Path | None = None) -> Own:
+    """The pattern that a drawing shows, and how it is worn.
 
     Parameters
     ----------
@@ -38,7 +53,7 @@ def read_drawing(path: Path, plan: Path | None = None) -> Pattern:
 
     Returns
     -------
-    Pattern
+    Own
         Checked. Each panel's frame has its origin at the upper left corner of its box, y upwards. Without measures.
 
     Raises
@@ -64,14 +79,17 @@ def read_drawing(path: Path, plan: Path | None = None) -> Pattern:
         garment=said.garment or path.stem,
         panels=tuple(sorted(panels, key=lambda panel: panel.order)),
         seams=(),
-        ties=(),
+        ties=said.ties,
         rules=(Rule("drawing_unit", drawing.unit_mm, f"one unit of the drawing, from {drawing.scale_from}"),),
         measures={},
-        options={},
+        options=dict(said.allowances),
     )
     plans = (*said.seams, *words_plan(word.text for word in drawing.words))
-    pattern = replace(pattern, seams=tuple(_seam(pattern, seam, outlines) for seam in plans))
-    return check(pattern)
+    for address in (end for plan in plans for end in (plan.a, plan.b)):
+        _edge(pattern, address)
+    pattern = replace(pattern, seams=tuple(_seam(pattern, seam, plans, outlines) for seam in plans))
+    _check_ties(pattern)
+    return Own(check(pattern), said.wear)
 
 
 def _words_on(outline: Outline, outlines: list[Outline], drawing: Drawing) -> list[Written]:
@@ -93,10 +111,10 @@ def _panel(outline: Outline, plan: PanelPlan, words: list[Written], number: int)
     refuse_twice(outline.name, edges)
     cuts = [cut for word in words if (cut := words_cut(word.text)) is not None]
     cut = plan.cut if plan.cut is not None else cuts[0] if cuts else 1
-    if cut not in (1, 2):
+    if cut < 1:
         raise DraftError(
-            f"The {outline.name} at {place(outline.box.mean(axis=0))} is to be cut {cut} times; it may be 1, or 2 of "
-            "which one is mirrored. Draw it again under another name for more."
+            f"The {outline.name} at {place(outline.box.mean(axis=0))} is to be cut {cut} times. Write 1 or more; "
+            "half of an even number are mirrored."
         )
     order = plan.order if plan.order is not None else number
     return Panel(outline.name, edges, cut, plan.role, _grain(outline, plan, edges), order)
@@ -116,12 +134,12 @@ def _grain(outline: Outline, plan: PanelPlan, edges: tuple[Edge, ...]) -> FloatA
     return np.array([middle - reach * way, middle + reach * way])
 
 
-def _seam(pattern: Pattern, plan: SeamPlan, outlines: list[Outline]) -> Seam:
+def _seam(pattern: Pattern, plan: SeamPlan, plans: Sequence[SeamPlan], outlines: list[Outline]) -> Seam:
     edges = [_edge(pattern, address) for address in (plan.a, plan.b)]
     pairs = _pairs(pattern, plan)
-    same = plan.a == plan.b
-    turned = (not same and not face_alike(edges, pairs[0])) != plan.swap
-    seam = Seam((plan.a.panel, plan.a.edge), (plan.b.panel, plan.b.edge), pairs, turned, plan.ease_mm)
+    a, b = plan.a.end, plan.b.end
+    way = turned(pattern, a, b, pairs[0], [(one.a.end, one.b.end) for one in plans]) != plan.swap
+    seam = Seam(a, b, pairs, way, plan.ease_mm)
     difference = seam_difference(pattern, seam)
     if abs(difference) > TOLERANCE.seam_mm:
         at = [
@@ -136,6 +154,19 @@ def _seam(pattern: Pattern, plan: SeamPlan, outlines: list[Outline]) -> Seam:
     return seam
 
 
+def _check_ties(pattern: Pattern) -> None:
+    pieces = {piece.name: piece.panel for piece in pattern.pieces()}
+    for name, x, y in (end for tie in pattern.ties for end in (tie.a, tie.b)):
+        if name not in pieces:
+            raise DraftError(f"A tie names {name}; there are the pieces {_listed(pieces)}.")
+        wide, high = np.ptp(pieces[name].outline, axis=0)
+        if x > wide or -y > high:
+            raise DraftError(
+                f"A tie lies {x:.1f} mm from the left and {-y:.1f} mm from the top of {name}, which is {wide:.1f} mm "
+                f"wide and {high:.1f} mm high."
+            )
+
+
 def _edge(pattern: Pattern, address: Address) -> Edge:
     names = {panel.name: panel for panel in pattern.panels}
     if address.panel not in names:
@@ -143,15 +174,16 @@ def _edge(pattern: Pattern, address: Address) -> Edge:
     edges = {edge.name: edge for edge in names[address.panel].edges}
     if address.edge not in edges:
         raise DraftError(f"A seam names {address}; the {address.panel} has the edges {_listed(edges)}.")
-    if address.side and names[address.panel].cut == 1:
-        raise DraftError(f"A seam names {address}; the {address.panel} is cut once, it has no left and right.")
+    if address.side and len(names[address.panel].sides) == 1:
+        count = names[address.panel].count
+        raise DraftError(f"A seam names {address}; the {address.panel} is cut {count}, it has no left and right.")
     return edges[address.edge]
 
 
 def _pairs(pattern: Pattern, plan: SeamPlan) -> tuple[tuple[str, str], ...]:
     """Which copies meet: left with left and right with right, but where the plan says so or a panel is cut once."""
     a, b = plan.a, plan.b
-    twice = [pattern.panel(address.panel).cut == 2 for address in (a, b)]
+    twice = [len(pattern.panel(address.panel).sides) == 2 for address in (a, b)]
     sides = [address.side if two else "one" for address, two in zip((a, b), twice, strict=True)]
     if all(sides):
         return ((sides[0], sides[1]),)
@@ -162,17 +194,6 @@ def _pairs(pattern: Pattern, plan: SeamPlan) -> tuple[tuple[str, str], ...]:
         f"The seam of {a} and {b} leaves open which {vague.panel} is meant: write {vague.panel}.left.{vague.edge} or "
         f"{vague.panel}.right.{vague.edge}."
     )
-
-
-def face_alike(edges: Sequence[Edge], pair: tuple[str, str]) -> bool:
-    """Whether the first ends of both edges lie the same way on the page, as the copies in question are worn."""
-    mirror = {"left": 1.0, "one": 1.0, "right": -1.0}
-    mixed = set(pair) != {"right"}
-    ways = [
-        (edge.points[-1] - edge.points[0]) * [mirror[side] if mixed else 1.0, 1.0]
-        for edge, side in zip(edges, pair, strict=True)
-    ]
-    return bool(ways[0] @ ways[1] > 0)
 
 
 def _listed(names: Iterable[str]) -> str:

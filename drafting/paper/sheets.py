@@ -12,10 +12,12 @@ from .imposition import Imposition, Tile
 from .ink import PAGE, Ink, Line, Words
 from .page import MARGIN_MM, OVERLAP_MM
 from .pdf import Leaf, Patch
+from .space import is_clear
 from .template import Size
 
 GLUE_MM = 3.2  # half the width of a glue mark
 CLEAR_MM = 3.0  # round a test square
+PLACES = (0.5, 0.45, 0.55, 0.4, 0.6, 0.35, 0.65, 0.3, 0.7, 0.27, 0.73)  # along a join, for the other page's number
 STEP_MM = 3.0  # between the places tried for a test square
 
 
@@ -32,7 +34,7 @@ def leaves(sizes: Sequence[Size], imposed: Imposition, unit: str = "mm") -> list
                 inks += [ink.placed(one.shift, one.quarters) for ink in one.template.inks]
         if tile.number > 1:
             inks += _squares(imposed, tile)
-        inks += _joins(imposed, tile)
+        inks += _joins(imposed, tile, _drawn_lines(inks))
         shown = tuple(ink.placed(page.corner - tile.at) for ink in inks)
         footer = _footer(sizes, imposed, tile, unit)
         found.append(Leaf(page.width, page.height, (Patch(shown, window), Patch((footer,)))))
@@ -46,7 +48,17 @@ def _footer(sizes: Sequence[Size], imposed: Imposition, tile: Tile, unit: str) -
     return Words(f"{text}. Print at 100 %.", np.array([MARGIN_MM, MARGIN_MM + 1.5]), 2.5, anchor="start", layer=PAGE)
 
 
-def _joins(imposed: Imposition, tile: Tile) -> Iterator[Ink]:
+def _drawn_lines(inks: Sequence[Ink]) -> list[FloatArray]:
+    """All lines, and the boxes round all words, as open polylines."""
+    return [
+        np.concatenate([points, points[:1]]) if closed else points
+        for points, closed in (
+            (ink.points, ink.closed) if isinstance(ink, Line) else (ink.corners, True) for ink in inks
+        )
+    ]
+
+
+def _joins(imposed: Imposition, tile: Tile, drawn: Sequence[FloatArray]) -> Iterator[Ink]:
     """Along every edge where another page is glued on: the line to cut on or glue to, and marks that come together."""
     sheet, step, window = imposed.sheets[tile.sheet], imposed.page.window - OVERLAP_MM, imposed.page.window
     for axis, count, place in ((0, sheet.columns, tile.column), (1, sheet.rows, tile.row)):
@@ -59,8 +71,11 @@ def _joins(imposed: Imposition, tile: Tile) -> Iterator[Ink]:
             yield Line(_points(axis, level, [low, high]), "join", PAGE)
             beyond = 1.0 if (join == place) == (axis == 0) else -1.0  # to the other page
             other = tile.number + (1 if join == place else -1) * (1 if axis == 0 else sheet.columns)
-            at = _points(axis, level + 2.5 * beyond, [low + 0.5 * (high - low)])[0]
-            yield Words(f"page {other}", at, 2.1, 90.0 if axis == 0 else 0.0, layer=PAGE)
+            tries = [
+                Words(f"page {other}", at, 2.1, 90.0 if axis == 0 else 0.0, layer=PAGE)
+                for at in _points(axis, level + 2.5 * beyond, low + np.array(PLACES) * (high - low))
+            ]
+            yield next((words for words in tries if is_clear(words.extent, drawn)), tries[0])
             for share, after in ((0.2, 1), (0.8, 0)):
                 middle = _points(axis, level, [low + share * (high - low)])[0]
                 diamond = middle + GLUE_MM * np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])
@@ -68,7 +83,7 @@ def _joins(imposed: Imposition, tile: Tile) -> Iterator[Ink]:
                 yield Words(_letter(imposed, tile, axis, join, after), middle, 2.6, bold=True, layer=PAGE)
 
 
-def _points(axis: int, level: float, along: Sequence[float]) -> FloatArray:
+def _points(axis: int, level: float, along: Sequence[float] | FloatArray) -> FloatArray:
     points = np.full((len(along), 2), level)
     points[:, 1 - axis] = along
     return points

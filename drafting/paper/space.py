@@ -9,6 +9,7 @@ import numpy as np
 from ..pattern.panel import FloatArray
 
 STEPS = 40  # places tried each way
+AT_ONCE = 100  # places looked at together, the nearest first
 SCALES = (1.0, 0.85, 0.7, 0.55, 0.45, 0.35)
 CLEAR_MM = 1.5
 
@@ -44,13 +45,21 @@ def room_for(
     centres = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
     walls = _legs([np.concatenate([outline, outline[:1]]), *lines])
     centres = centres[_within(outline, centres)]
+    centres = centres[np.linalg.norm(centres - near, axis=1).argsort(kind="stable")]
     for scale in SCALES:
         for angle in (0.0,) if upright else (0.0, 90.0):
             half = (size if angle == 0 else size[::-1]) * scale / 2 + CLEAR_MM
-            free = centres[~_touched(centres, half, walls)]
-            if len(free):
-                return free[np.linalg.norm(free - near, axis=1).argmin()], angle, scale
+            for some in (centres[k : k + AT_ONCE] for k in range(0, len(centres), AT_ONCE)):
+                free = some[~_touched(some, half, walls)]
+                if len(free):
+                    return free[0], angle, scale
     return near, 0.0, SCALES[-1]
+
+
+def is_clear(box: FloatArray, lines: Sequence[FloatArray]) -> bool:
+    """Whether no open polyline enters an upright box, (2, 2): its lower left and its upper right corner."""
+    walls = _legs(lines) if lines else np.zeros((0, 2, 2))
+    return not _touched(box.mean(axis=0)[None], (box[1] - box[0]) / 2, walls).any()
 
 
 def _legs(lines: Sequence[FloatArray]) -> FloatArray:

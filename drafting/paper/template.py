@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 
 import numpy as np
 
 from ..pattern.curve import stations, walk
-from ..pattern.inner import inner_lines, inside, tie_points, waist_level
+from ..pattern.inner import inner_lines, inside, on_fold, tie_points, waist_level
 from ..pattern.panel import Edge, FloatArray, Panel
 from ..pattern.pattern import Pattern
 from ..units import format_length
@@ -16,7 +17,7 @@ from .allowance import Allowance, allowances_of, cut_line
 from .halves import Fold, clipped, fold_of, half
 from .ink import CUT, SEW, Ink, Line, Words, arrow_head, circle, overlap
 from .notches import Notch, notches_of
-from .space import room_for
+from .space import is_clear, room_for
 
 NAME_MM, LINE_MM, EDGE_MM = 5.0, 3.0, 2.1  # type sizes
 NOTCH_HALF_WIDTH = 1.0
@@ -90,9 +91,9 @@ def templates(sizes: Sequence[Size], room: FloatArray, unit: str = "mm", *, fold
 
 def cut_words(panel: Panel, fold: Fold | None = None) -> str:
     """How many to cut: "cut 2 (1 mirrored)"."""
-    if fold is not None or (panel.cut == 1 and panel.role == "trunk"):
+    if fold is not None or on_fold(panel):
         return f"cut {panel.cut} on the fold"
-    return f"cut {panel.cut} (1 mirrored)" if panel.cut == 2 else f"cut {panel.cut}"
+    return f"cut {panel.count}"
 
 
 def _template(nested: list[tuple[Size, Panel]], many: bool, room: FloatArray, unit: str) -> Template:
@@ -107,7 +108,7 @@ def _template(nested: list[tuple[Size, Panel]], many: bool, room: FloatArray, un
     for (size, panel), cut in zip(nested, cuts, strict=True):
         inks += _drawn(panel, cut, size, fold, taken, size.label if many else "")
     labels = list(_size_words(nested, fold)) if many else []
-    inks += [*labels, *_edge_words(lead, lead_size.pattern, fold, labels, unit)]
+    inks += [*labels, *_edge_words(lead, lead_size.pattern, fold, labels, _of_others(inks, lead_size.label), unit)]
     inks += _grain(lead, lead_size.pattern, fold)
     walls = [
         ink.points for ink in inks if isinstance(ink, Line) and not (_bounds(ink) and ink.size in ("", lead_size.label))
@@ -214,30 +215,42 @@ def _place_on_fold(cut: FloatArray, fold: Fold) -> Iterator[Ink]:
         yield Line(np.array([tip + 6 * inward, tip + 1.5 * inward]), "mark")
         yield arrow_head(tip + 0.3 * inward, -inward, 2.0)
     text = "place on the fold" if span > 40 else "fold"
+    if span <= 40:  # beside a lengthwise fold, which ends in the middle
+        middle[along] += 0.11 * span
     yield Words(text, middle + 2.2 * inward, EDGE_MM, 90.0 if along == 1 else 0.0)
 
 
+def _of_others(inks: Sequence[Ink], size: str) -> list[FloatArray]:
+    """The lines of all sizes but one, as open polylines."""
+    lines = [ink for ink in inks if isinstance(ink, Line) and ink.size not in ("", size)]
+    return [np.concatenate([line.points, line.points[:1]]) if line.closed else line.points for line in lines]
+
+
 def _edge_words(
-    panel: Panel, pattern: Pattern, fold: Fold | None, taken: Sequence[Words], unit: str
+    panel: Panel, pattern: Pattern, fold: Fold | None, taken: Sequence[Words], lines: Sequence[FloatArray], unit: str
 ) -> Iterator[Words]:
-    """Each edge's name and allowance, in the allowance, clear of notches and of the words that are there already."""
+    """Each edge's name and allowance, in the allowance, clear of notches and of the words that are there already.
+
+    Clear of some lines too, where that can be.
+    """
     allowances = allowances_of(pattern, panel)
     notches = notches_of(pattern, panel, allowances)
     for edge in panel.edges:
         allowance = allowances[edge.name]
         hits = [notch.along for notch in notches if notch.edge == edge.name]
         text = f"{edge.name.replace('_', ' ')} {format_length(allowance.mm, unit)}"
-        found = (_in_strip(edge, allowance, words, hits, fold) for words in (text, format_length(allowance.mm, unit)))
-        for words in found:
-            if words is not None and not any(overlap(words, other) for other in taken):
-                yield words
+        for words in (text, format_length(allowance.mm, unit)):
+            found = _in_strip(edge, allowance, words, hits, fold)
+            free = [one for one in found if not any(overlap(one, other) for other in taken)]
+            if free:
+                yield next((one for one in free if is_clear(one.extent, lines)), free[0])
                 break
 
 
 def _in_strip(
     edge: Edge, allowance: Allowance, text: str, taken: list[float], fold: Fold | None, places: Sequence[float] = ()
-) -> Words | None:
-    """Words in the middle of an edge's allowance, clear of its notches; None where there is no room."""
+) -> Iterator[Words]:
+    """Where words have room in an edge's allowance, clear of its notches: in the middle first."""
     height = min(EDGE_MM, 0.5 * allowance.mm)
     width = Words(text, np.zeros(2), height).width
     for share in places or (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
@@ -250,8 +263,7 @@ def _in_strip(
         if not (bent or short or hit or hidden) and height >= 1.2:
             out = np.array([way[1], -way[0]])
             angle = (np.degrees(np.arctan2(way[1], way[0])) + 80) % 180 - 80
-            return Words(text, at + out * allowance.mm / 2, height, float(angle))
-    return None
+            yield Words(text, at + out * allowance.mm / 2, height, float(angle))
 
 
 def _size_words(nested: list[tuple[Size, Panel]], fold: Fold | None) -> Iterator[Words]:
@@ -273,11 +285,11 @@ def _size_words(nested: list[tuple[Size, Panel]], fold: Fold | None) -> Iterator
     name = max(middles, key=spread)
     for size, panel in nested:
         if name in {edge.name for edge in panel.edges}:
-            found = _in_strip(
-                panel.edge(name), allowances_of(size.pattern, panel)[name], size.label, [], fold, (0.8, 0.75, 0.85, 0.5)
-            )
-            if found is not None:
-                yield Words(found.text, found.at, found.height, found.angle, bold=True, size=size.label)
+            allowance = allowances_of(size.pattern, panel)[name]
+            for found in islice(
+                _in_strip(panel.edge(name), allowance, size.label, [], fold, (0.8, 0.75, 0.85, 0.5)), 1
+            ):
+                yield replace(found, bold=True, size=size.label)
 
 
 def _named(
@@ -289,7 +301,7 @@ def _named(
     block = [
         (f"{panel.order}  {panel.name}", NAME_MM, True),
         (cut_words(panel, fold), LINE_MM, False),
-        (f"{pattern.garment}, {size}", LINE_MM, False),
+        (pattern.garment if size == pattern.garment else f"{pattern.garment}, {size}", LINE_MM, False),
     ]
     return _block(block, outline, walls, panel.grain.mean(axis=0))
 

@@ -165,7 +165,7 @@ def _line_name(text: str, line: FloatArray, letter: float) -> Lettering:
 def _name(panel: Panel, letter: float) -> Iterator[Lettering]:
     """Order, name and cut count beside the grain line: level where the panel is wide enough, else along the grain."""
     title = f"{panel.order}  {panel.name}"
-    cut = f"cut {panel.cut}" + (" (1 mirrored)" if panel.cut == 2 else " on the fold" if on_fold(panel) else "")
+    cut = f"cut {panel.count}" + (" on the fold" if on_fold(panel) else "")
     way = panel.grain[1] - panel.grain[0]
     at = panel.grain[0] + 0.62 * way
     lines = ((title, 1.6, 1.4), (cut, 1.0, -0.6))

@@ -9,6 +9,9 @@ import numpy as np
 
 from .panel import FloatArray, Panel
 from .pattern import Pattern
+from .shape import farthest, mirrored
+
+EVEN = 1e-3  # mm: how far two halves that are alike may differ
 
 
 def inner_lines(panel: Panel, pattern: Pattern) -> Iterator[tuple[str, FloatArray]]:
@@ -29,8 +32,8 @@ def waist_level(pattern: Pattern) -> float:
 
 
 def on_fold(panel: Panel) -> bool:
-    """A trunk panel that is cut once is drawn whole and cut on the fold along its centre line."""
-    return panel.cut == 1 and panel.role == "trunk"
+    """A trunk panel cut once whose halves are alike is drawn whole and cut on the fold along its centre line."""
+    return panel.cut == 1 and panel.role == "trunk" and farthest(mirrored(panel.outline, 0, 0.0), panel.outline) < EVEN
 
 
 def inside(outline: FloatArray, axis: int, level: float) -> list[FloatArray]:

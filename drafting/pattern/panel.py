@@ -44,7 +44,7 @@ class Panel:
     edges : tuple of Edge
         Counter-clockwise, closed: the sew line.
     cut : int
-        How many to cut; the second of two is mirrored.
+        How many to cut; half of an even number are mirrored.
     role : {"trunk", "sleeve", "band", "sash"}
         What it covers, for reading the fit.
     grain : (2, 2) float
@@ -68,6 +68,16 @@ class Panel:
     def outline(self) -> FloatArray:
         """(n, 2) float: the closed sew line without the repeated last point."""
         return np.concatenate([edge.points[:-1] for edge in self.edges])
+
+    @property
+    def sides(self) -> tuple[str, ...]:
+        """What its copies are: "left" and "right" ones, or "one" where none is mirrored."""
+        return ("left", "right") if self.cut % 2 == 0 else ("one",)
+
+    @property
+    def count(self) -> str:
+        """How many to cut, in words: "2 (1 mirrored)"."""
+        return f"{self.cut} ({self.cut // 2} mirrored)" if len(self.sides) == 2 else f"{self.cut}"
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""

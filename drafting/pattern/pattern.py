@@ -22,16 +22,19 @@ class Rule:
 class Piece:
     """One piece of cloth as it is sewn: a panel and the side it is for.
 
-    `side` is "left" (as drawn), "right" (mirrored) or "one" (cut once). Named "back.left", or "sash" for "one".
+    `side` is "left" (as drawn), "right" (mirrored) or "one" (none is mirrored). Named "back.left", or "sash" for "one";
+    where there are more of the same side, "strap.left.2".
     """
 
     panel: Panel
     side: str
+    copy: int = 1
 
     @property
     def name(self) -> str:
         """The panel's name with its side."""
-        return self.panel.name if self.side == "one" else f"{self.panel.name}.{self.side}"
+        side = "" if self.side == "one" else self.side
+        return ".".join(part for part in (self.panel.name, side, f"{self.copy}" if self.copy > 1 else "") if part)
 
 
 @dataclass(frozen=True)
@@ -64,5 +67,5 @@ class Pattern:
     def pieces(self) -> Iterator[Piece]:
         """All pieces as cut: left and right of every panel cut twice."""
         for panel in self.panels:
-            for side in ("left", "right") if panel.cut == 2 else ("one",):
-                yield Piece(panel, side)
+            for copy in range(1, panel.cut // len(panel.sides) + 1):
+                yield from (Piece(panel, side, copy) for side in panel.sides)
