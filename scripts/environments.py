@@ -40,10 +40,13 @@ class Environment:
         self.stamp = self.folder / "installed.txt"
 
     def set_up(self, lists, python):
-        """Bring the folder to the pinned lists, made with that Python; does nothing when its stamp says that it is."""
+        """Bring the folder to the pinned lists, made with that Python; does nothing when its stamp says that it is.
+
+        A later list may pin another version of what an earlier one named, so all after a changed one are installed.
+        """
         here = self.stamp.exists() and self.python.exists()
         present = set(self.stamp.read_text().splitlines()) if here else set()
-        missing = [path for path in lists if signed(path) not in present]
+        missing = [path for at, path in enumerate(lists) if any(signed(one) not in present for one in lists[: at + 1])]
         if not missing:
             return
         if not self.python.exists():
