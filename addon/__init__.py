@@ -7,8 +7,9 @@ command line can use the parts it needs alone.
 
 def register() -> None:
     """Blender enables the extension."""
-    from . import operators, panels, properties
+    from . import operators, panels, preferences, properties
 
+    preferences.register()
     properties.register()
     operators.register()
     panels.register()
@@ -16,8 +17,9 @@ def register() -> None:
 
 def unregister() -> None:
     """Blender disables the extension; the other way round."""
-    from . import operators, panels, properties
+    from . import operators, panels, preferences, properties
 
     panels.unregister()
     operators.unregister()
     properties.unregister()
+    preferences.unregister()

@@ -18,7 +18,7 @@ from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
 from drafting.units import parse_length
 
-from . import road, session, table
+from . import preferences, road, session, table
 from .album import Cloth, fit_pictures
 from .drape import DrapeSettings, Step, drape
 from .properties import GARMENT, option_texts
@@ -40,6 +40,7 @@ def open_doll(scene: bpy.types.Scene, scan: Path) -> Body:
     """Read a scan, lay the doll on the table, and start anew from it."""
     settings = scene.toile
     body = road.body_of(scan, height_mm=_length(settings.height))
+    preferences.start_with(scene)
     settings.scan = str(scan)
     settings.by_hand.clear()
     for name in [*body.measures, *(line.split(":")[0].split(" ")[0] for line in body.missing)]:

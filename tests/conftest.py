@@ -27,8 +27,20 @@ def pytest_ignore_collect(collection_path: Path) -> bool | None:
     """Without Blender's module only the tests of drafting/ are collected."""
     if HAS_BLENDER or collection_path.suffix != ".py" or collection_path.name == "conftest.py":
         return None
-    asks = re.search(r"^\s*(?:import|from) (?:bpy|addon)\b", collection_path.read_text(), re.MULTILINE)
-    return True if asks else None
+    return True if imports(collection_path, "bpy|addon") else None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The tests of files that call Blender itself are marked: a second version of Blender needs only those."""
+    asking = {path for path in {item.path for item in items} if imports(path, "bpy")}
+    for item in items:
+        if item.path in asking:
+            item.add_marker("blender")
+
+
+def imports(path: Path, modules: str) -> bool:
+    """True if a file imports one of these modules, as written there."""
+    return re.search(rf"^\s*(?:import|from) (?:{modules})\b", path.read_text(), re.MULTILINE) is not None
 
 
 @pytest.fixture

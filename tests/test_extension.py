@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import json
+import os
 import subprocess
 import sys
 import tomllib
@@ -137,6 +139,25 @@ def test_blenders_own_validator_agrees_and_can_refuse(built: Path, tmp_path: Pat
     broken = tmp_path / "broken.zip"
     broken.write_bytes(builder.pack(files))
     assert len(builder.blender_faults(broken)) == 1
+
+
+@pytest.mark.blender
+def test_blender_installs_it_uses_it_and_forgets_it(built: Path, root: Path, tmp_path: Path) -> None:
+    """The zip itself, in a Blender that knows nothing of this repository; each of `toile.py test --all-blenders`."""
+    pytest.importorskip("bpy")
+    hidden = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
+    env = hidden | {"BLENDER_USER_RESOURCES": str(tmp_path), "BLENDER_USER_EXTENSIONS": str(tmp_path / "extensions")}
+    command = [sys.executable, root / "tests" / "installing.py", built, root / "sample_meshes" / "quarter_curvy.glb"]
+    said = subprocess.run(command, cwd=tmp_path, env=env, capture_output=True, text=True, check=False)
+    assert said.returncode == 0, said.stdout + said.stderr
+    found = json.loads(said.stdout.splitlines()[-1])
+    assert Path(found["core"]).is_relative_to(tmp_path / "extensions")
+    assert found["enabled"]
+    assert found["preferences"] == "TOILE_preferences"
+    assert (found["opened"], found["drafted"]) == (["FINISHED"], ["FINISHED"])
+    assert found["panels"] == 5
+    assert set(found["samples"]) == {path.stem for path in builder.samples()}
+    assert found["left"] == []
 
 
 def test_a_numpy_wheel_or_a_binary_one_is_refused(built: Path, tmp_path: Path) -> None:

@@ -1,0 +1,56 @@
+"""Ways in for a scan beside the sidebar's button: File, Import, and a file dropped onto the 3D view."""
+
+from pathlib import Path
+
+import bpy
+
+from .. import workshop
+from .doll import opened
+from .edge import StepOperator
+
+SCANS = (".stl", ".obj", ".ply", ".glb")
+
+
+class TOILE_OT_drop_scan(StepOperator, bpy.types.Operator):
+    """Open the doll's scan that was dropped onto the 3D view"""
+
+    bl_idname = "toile.drop_scan"
+    bl_label = "Open as a doll's scan"
+
+    filepath: bpy.props.StringProperty(subtype="FILE_PATH", options={"SKIP_SAVE"})
+
+    def work(self, context):
+        """Open it."""
+        return opened(context, workshop.open_doll(context.scene, Path(self.filepath)))
+
+
+class TOILE_FH_scan(bpy.types.FileHandler):
+    """A scan dropped onto the 3D view."""
+
+    bl_idname = "TOILE_FH_scan"
+    bl_label = "Doll's scan"
+    bl_import_operator = "toile.drop_scan"
+    bl_file_extensions = ";".join(SCANS)
+
+    @classmethod
+    def poll_drop(cls, context):
+        """In the 3D view only."""
+        return context.area is not None and context.area.type == "VIEW_3D"
+
+
+def draw_import(menu, _context):
+    """The line in File, Import."""
+    menu.layout.operator("toile.open_scan", text=f"Doll's scan ({', '.join(SCANS)})")
+
+
+CLASSES = (TOILE_OT_drop_scan, TOILE_FH_scan)
+
+
+def register() -> None:
+    """Put the line into the menu."""
+    bpy.types.TOPBAR_MT_file_import.append(draw_import)
+
+
+def unregister() -> None:
+    """Take it out."""
+    bpy.types.TOPBAR_MT_file_import.remove(draw_import)

@@ -1,0 +1,103 @@
+"""Walks the road in a real Blender window: installs the extension's zip, clicks through its steps, looks at the scene.
+
+    python3 scripts/window_check
+    python3 scripts/window_check --blender /opt/blender/blender --theme both --out pictures
+
+Each step leaves a screenshot; the first step that fails ends the walk with exit status 1. Standard library only.
+"""
+
+import argparse
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+from blender import BlenderError, debian_blender, given_blender
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parent.parent
+SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
+
+
+def main(words):
+    """Build, install, walk, tell; returns the exit status."""
+    asked = read(words)
+    try:
+        blender = given_blender(asked.blender) if asked.blender else debian_blender(ROOT / ".cache", asked.suite)
+        work = prepare(blender, asked)
+        blender.run("--command", "extension", "install-file", "-r", "user_default", "-e", work / "extension.zip")
+        ended = walk(blender, work, asked)
+    except BlenderError as error:
+        print(f"window_check: {error}", file=sys.stderr)
+        return 2
+    keep(work, asked.out)
+    return tell(asked.out, ended)
+
+
+def read(words):
+    """What was asked for."""
+    parser = argparse.ArgumentParser(prog="window_check", description=__doc__.splitlines()[0])
+    parser.add_argument("--blender", type=Path, help="Blender's program, 4.2 or newer; else Debian's is fetched once")
+    parser.add_argument("--suite", default="sid", help="the Debian suite to fetch it from: sid has 5.2, trixie 4.3")
+    parser.add_argument("--zip", type=Path, help="the extension; else it is built")
+    parser.add_argument("--out", type=Path, default=ROOT / "out" / "window", help="folder for the screenshots")
+    parser.add_argument("--theme", choices=("dark", "light", "both"), default="dark")
+    parser.add_argument("--steps", default="", help="only these, as doll,tape,draft; a step needs those before it")
+    parser.add_argument("--limit", type=int, default=1800, help="seconds that the whole walk may take")
+    return parser.parse_args(words)
+
+
+def prepare(blender, asked):
+    """A fresh folder that Blender sees, with the zip, the walk and a scan in it."""
+    work = blender.fresh_folder()
+    shutil.copy(asked.zip or built(), work / "extension.zip")
+    shutil.copy(SAMPLE, work / "scan.glb")
+    for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "road.py"):
+        shutil.copy(HERE / part, work / part)
+    themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)
+    wanted = {"themes": themes, "steps": [step for step in asked.steps.split(",") if step]}
+    (work / "asked.json").write_text(json.dumps(wanted))
+    (work / "out").mkdir()
+    return work
+
+
+def built():
+    """The extension's zip, built now."""
+    command = [sys.executable, str(ROOT / "scripts" / "toile.py"), "zip"]
+    said = subprocess.run(command, capture_output=True, text=True, check=False)
+    if said.returncode:
+        raise BlenderError(f"the zip could not be built: {said.stderr.strip()}")
+    return max((ROOT / "dist").glob("*.zip"), key=lambda path: path.stat().st_mtime)
+
+
+def walk(blender, work, asked):
+    """Walk in a window on a virtual screen; returns how Blender ended."""
+    with blender.screen() as display, (work / "out" / "blender.log").open("w") as log:
+        words = ["--window-geometry", "0", "0", "1600", "1000", "--python", work / "inside.py"]
+        return blender.start(words, display, log, asked.limit)
+
+
+def keep(work, out):
+    """Copy the screenshots and the record out."""
+    shutil.rmtree(out, ignore_errors=True)
+    shutil.copytree(work / "out", out)
+
+
+def tell(out, ended):
+    """A line a step; the exit status."""
+    record = out / "record.json"
+    steps = json.loads(record.read_text())["steps"] if record.exists() else []
+    for step in steps:
+        frozen = f"window still for {step['longest_pause_s']:.2f} s at most"
+        print(f"{step['name']:10} {step['result']:8} {step['seconds']:6.1f} s  {frozen}  {step['said']}")
+    print(f"Screenshots in {out}")
+    if ended == 0 and steps and all(step["result"] == "passed" for step in steps):
+        return 0
+    if not steps or steps[-1]["result"] == "passed":
+        print(f"window_check: Blender ended with {ended} in the middle; see {out / 'blender.log'}", file=sys.stderr)
+    return 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

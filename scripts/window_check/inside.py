@@ -1,0 +1,79 @@
+"""Runs inside Blender: walks the road, one thing a tick of a timer, and writes the record of how each step went."""
+
+import json
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import bpy
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE))
+
+from road import STEPS  # noqa: E402
+from window import NotDoneError, Window  # noqa: E402
+
+
+class Walk:
+    """The steps, one after the other; ends Blender after the last one or the first that fails."""
+
+    def __init__(self, asked):
+        self.asked, self.record, self.last = asked, [], time.monotonic()
+        self.window = Window(HERE)
+        self.going = self.steps()
+
+    def steps(self):
+        """Each step with its screenshots; a generator of seconds to wait."""
+        wanted = self.asked["steps"] or list(STEPS)
+        yield from self.window.prepare()
+        for number, name in enumerate(wanted, start=1):
+            self.begun, self.pause = time.monotonic(), 0.0
+            said = yield from STEPS[name](self.window)
+            self.note(name, "passed", said)
+            yield from self.pictures(f"{number}_{name}")
+
+    def pictures(self, name):
+        """The window as it is now, in each theme asked for."""
+        for theme in self.asked["themes"]:
+            yield from self.window.theme(theme)
+            self.window.shot(f"{name}_{theme}")
+
+    def note(self, name, result, said):
+        """A step's line in the record."""
+        took = round(time.monotonic() - self.begun, 1)
+        line = {"name": name, "result": result, "seconds": took, "longest_pause_s": round(self.pause, 2), "said": said}
+        self.record.append(line)
+        (HERE / "out" / "record.json").write_text(json.dumps({"blender": bpy.app.version_string, "steps": self.record}))
+        print(line, flush=True)
+
+    def tick(self):
+        """One thing of the walk; how long the window stood still since the last one counts into the step's pause."""
+        now = time.monotonic()
+        self.pause = max(getattr(self, "pause", 0.0), now - self.last)
+        try:
+            wait = next(self.going)
+        except StopIteration:
+            return self.leave()
+        except NotDoneError as error:
+            return self.fail(str(error))
+        except Exception:  # noqa: BLE001  whatever went wrong must end Blender, or the check would wait for its limit
+            return self.fail(traceback.format_exc())
+        self.last = time.monotonic() + wait
+        return wait
+
+    def fail(self, why):
+        """Say why, and leave."""
+        wanted = self.asked["steps"] or list(STEPS)
+        self.window.shot("failed")
+        self.begun = getattr(self, "begun", time.monotonic())
+        self.note(wanted[min(len(self.record), len(wanted) - 1)], "failed", why)
+        return self.leave()
+
+    def leave(self):
+        """End Blender at the next tick, outside of this one."""
+        bpy.app.timers.register(lambda: bpy.ops.wm.quit_blender() and None, first_interval=0.5)
+
+
+walk = Walk(json.loads((HERE / "asked.json").read_text()))
+bpy.app.timers.register(walk.tick, first_interval=1.5)

@@ -1,0 +1,102 @@
+"""Finds a button or a field in a region by what it does, never by where it stands.
+
+The mouse is moved down the region; at each place Blender itself is asked what lies under the mouse: its operators
+`ui.copy_python_command_button` and `ui.copy_data_path_button`, made for its right-click menu, write the button's
+operator or the field's data path to the clipboard. So a button that is hidden, folded away, out of reach or
+covered is not found, as it would not be by a person; where it stands does not matter.
+"""
+
+from dataclasses import dataclass
+
+import bpy
+from window import NotDoneError
+
+STRIDE = 7  # pixels between two looks; a button is 20 pixels high at a scale of 1
+PAGES = 12  # how often the wheel is turned down before a search is given up
+ACROSS = 0.62  # of the region's width, where fields and buttons lie and the labels before them end
+WAIT = 0.05  # s for Blender to see where the mouse is
+
+
+@dataclass(frozen=True)
+class Widget:
+    """What was found: its name, and the middle of the places where the mouse was on it, Blender's pixels."""
+
+    name: str
+    x: float
+    y: float
+    height: float
+
+
+def under(window, area, region):
+    """What the mouse is on: "toile.draft" for an operator's button, "toile.height" for a field, "" for neither."""
+    manager = bpy.context.window_manager
+    with bpy.context.temp_override(window=window.window, area=area, region=region):
+        if bpy.ops.ui.copy_python_command_button.poll():
+            bpy.ops.ui.copy_python_command_button()
+            return manager.clipboard.removeprefix("bpy.ops.").partition("(")[0]
+        if bpy.ops.ui.copy_data_path_button.poll():
+            bpy.ops.ui.copy_data_path_button(full_path=False)
+            return manager.clipboard
+    return ""
+
+
+def is_called(here, name):
+    """Whether a data path or an operator is the one that is meant: "params.directory" is any `params.directory`."""
+    return here == name or here.endswith(f".{name}")
+
+
+def find(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
+    """Look for a widget where the region stands now, then from its top to its end, scrolling; its place is returned.
+
+    Raises
+    ------
+    NotDoneError
+        It is nowhere; the names that were seen are told.
+    """
+    seen = set()
+    for turns in (0, -100, *[8] * PAGES):
+        region = window.region(*kinds)
+        if turns:
+            yield from window.wheel(region.x + region.width * across, region.y + region.height / 2, turns)
+        found = yield from look(window, name, kinds, across, seen)
+        if found:
+            return found
+    raise NotDoneError(f"{name} is nowhere in the {kinds[1].lower()} region; seen were: {', '.join(sorted(seen))}")
+
+
+def look(window, name, kinds, across, seen):
+    """Look down the part of the region that shows."""
+    area, region = window.area(kinds[0]), window.region(*kinds)
+    x, hits = region.x + region.width * across, []
+    for y in range(region.y + region.height - STRIDE, region.y, -STRIDE):
+        window.move(x, y)
+        yield WAIT
+        here = under(window, area, region)
+        seen.add(here)
+        if is_called(here, name):
+            hits.append(y)
+        elif hits:
+            break
+    if len(hits) < 2:  # a button that is cut off by the edge waits for the next page
+        return None
+    return Widget(name, x, sum(hits) / len(hits), hits[0] - hits[-1] + STRIDE)
+
+
+def click(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
+    """Find a widget, see that the mouse is on it, and press."""
+    found = yield from find(window, name, kinds, across)
+    window.move(found.x, found.y)
+    yield 0.4
+    here = under(window, window.area(kinds[0]), window.region(*kinds))
+    if not is_called(here, name):
+        raise NotDoneError(f"{name} went away under the mouse, {here or 'nothing'} is there")
+    yield from window.press(found.x, found.y)
+    return found
+
+
+def fill(window, name, text, kinds=("VIEW_3D", "UI"), across=ACROSS):
+    """Click into a field and type over what is in it."""
+    yield from click(window, name, kinds, across)
+    yield from window.keys("ctrl+a")
+    yield from window.write(text)
+    yield from window.keys("Return")

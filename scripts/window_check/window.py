@@ -1,0 +1,146 @@
+"""A person's hands and eyes in Blender's window: the mouse, the keyboard, screenshots, and the scene looked at.
+
+The mouse and the keys are real: xdotool sends them to the screen that Blender's window stands on. What takes time is
+a generator of seconds to wait, so that Blender draws and answers between.
+"""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import bpy
+from screenshot import screen, write_png
+
+ADDON = "bl_ext.user_default.pocket_toile"
+
+
+class NotDoneError(Exception):
+    """A step did not come to what was expected; says what lacked."""
+
+
+class Window:
+    """Blender's first window with its 3D view."""
+
+    def __init__(self, folder):
+        self.folder = Path(folder)
+
+    def prepare(self):
+        """A plain start: no splash screen, the file browser inside the window, the tab open and wide enough."""
+        preferences = bpy.context.preferences
+        preferences.view.show_splash = False
+        preferences.view.filebrowser_display_type = "SCREEN"
+        preferences.use_preferences_save = False
+        preferences.addons[ADDON]  # enabled by the installation, else KeyError
+        yield 1.0
+        self.mouse("mousemove", 800, 500, "click", 1)
+        yield 0.5
+        with bpy.context.temp_override(window=self.window, area=self.view):
+            bpy.ops.screen.screen_full_area()
+        yield 1.0
+        self.view.spaces.active.show_region_ui = True
+        yield from self.until(self.on_our_tab, 20, "the sidebar opens on the tab Toile")
+
+    def on_our_tab(self):
+        """Open our tab; True when it is."""
+        region = self.sidebar
+        try:
+            region.active_panel_category = "Toile"
+        except (AttributeError, TypeError):  # not drawn yet
+            return False
+        return True
+
+    @property
+    def window(self):
+        """The window."""
+        return bpy.context.window_manager.windows[0]
+
+    @property
+    def scene(self):
+        """Its scene."""
+        return self.window.scene
+
+    @property
+    def view(self):
+        """The area that holds the 3D view."""
+        return self.area("VIEW_3D")
+
+    @property
+    def sidebar(self):
+        """The 3D view's sidebar."""
+        return self.region("VIEW_3D", "UI")
+
+    def area(self, kind):
+        """The area of this kind, None where there is none."""
+        return next((area for area in self.window.screen.areas if area.type == kind), None)
+
+    def region(self, area, kind):
+        """A region of an area, by their kinds."""
+        found = self.area(area)
+        return next(region for region in found.regions if region.type == kind) if found else None
+
+    def part(self, name):
+        """A module of the installed extension."""
+        return sys.modules[f"{ADDON}.{name}"]
+
+    def kept(self, step):
+        """What the window keeps of a step, such as "body"; None where there is nothing."""
+        return self.part("session").get(self.scene, step)
+
+    def until(self, holds, seconds, what):
+        """Wait until something holds."""
+        end = time.monotonic() + seconds
+        while not holds():
+            if time.monotonic() > end:
+                raise NotDoneError(f"waited {seconds} s in vain: {what}")
+            yield 0.1
+
+    def mouse(self, *words):
+        """Words of xdotool; y counts from the top."""
+        subprocess.run(["xdotool", *map(str, words)], check=True)
+
+    def move(self, x, y):
+        """The mouse to a place as Blender counts: y from below."""
+        self.mouse("mousemove", int(x), int(self.window.height - y))
+
+    def press(self, x, y):
+        """A click, as slow as a person's."""
+        self.move(x, y)
+        yield 0.3
+        self.mouse("mousedown", 1)
+        yield 0.15
+        self.mouse("mouseup", 1)
+        yield 0.3
+
+    def wheel(self, x, y, turns):
+        """Turn the wheel over a place: downwards where positive."""
+        self.move(x, y)
+        yield 0.1
+        self.mouse("click", "--repeat", abs(turns), "--delay", 5, 5 if turns > 0 else 4)
+        yield 0.4
+
+    def keys(self, *names):
+        """Press keys one after the other, as "ctrl+a", "Return"."""
+        for name in names:
+            self.mouse("key", name)
+            yield 0.3
+
+    def write(self, text):
+        """Type a text."""
+        self.mouse("type", "--delay", 20, text)
+        yield 0.3
+
+    def shot(self, name):
+        """The whole screen as it is drawn, into out/NAME.png."""
+        write_png(self.folder / "out" / f"{name}.png", screen(self.folder / "Xvfb_screen0"))
+
+    def theme(self, name):
+        """Blender's own dark or light theme."""
+        preset = next(Path(folder) / "Blender_Light.xml" for folder in bpy.utils.preset_paths("interface_theme"))
+        with bpy.context.temp_override(window=self.window):
+            bpy.ops.preferences.reset_default_theme()
+            if name == "light":
+                bpy.ops.script.execute_preset(filepath=str(preset), menu_idname="USERPREF_MT_interface_theme_presets")
+        for area in self.window.screen.areas:
+            area.tag_redraw()
+        yield 0.5

@@ -1,0 +1,109 @@
+"""Preferences, File > Import and a dropped scan: each does what the plain function does; all go with the extension."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import bpy
+import numpy as np
+import pytest
+
+from addon import preferences, session, table, workshop
+from addon.commands.request import SAMPLE
+from addon.operators import drop
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _enabled() -> Iterator[None]:
+    """As Blender enables it, so that it has preferences."""
+    bpy.ops.preferences.addon_enable(module="addon")
+    yield
+    bpy.ops.preferences.addon_disable(module="addon")
+    assert drop.draw_import not in drawn_in_import()
+    assert not hasattr(bpy.types, "TOILE_OT_drop_scan")
+    assert not hasattr(bpy.types, "TOILE_preferences")
+
+
+def drawn_in_import() -> list:
+    return bpy.types.TOPBAR_MT_file_import._dyn_ui_initialize()
+
+
+@pytest.fixture
+def scene() -> bpy.types.Scene:
+    bpy.ops.wm.read_homefile(use_empty=True)
+    own = preferences.wishes()
+    own.property_unset("show")
+    own.property_unset("folder")
+    return bpy.context.scene
+
+
+def test_a_dropped_scan_is_the_plain_functions(scene) -> None:
+    scene.toile.height = "42cm"
+    assert bpy.ops.toile.drop_scan(filepath=str(SAMPLE)) == {"FINISHED"}
+    dropped = session.get(scene, "body")
+    expected = workshop.open_doll(scene, SAMPLE)
+    np.testing.assert_array_equal(dropped.skin.vertices, expected.skin.vertices)
+    assert {name: measure.mm for name, measure in dropped.measures.items()} == {
+        name: measure.mm for name, measure in expected.measures.items()
+    }
+    assert [thing.get(table.MARK) for thing in table.collection(scene).all_objects].count("doll") == 1
+
+
+def test_a_dropped_file_that_is_no_scan_is_reported(scene, tmp_path: Path) -> None:
+    bad = tmp_path / "bad.stl"
+    bad.write_text("no scan at all")
+    with pytest.raises(RuntimeError, match=r"bad\.stl"):
+        bpy.ops.toile.drop_scan(filepath=str(bad))
+    assert session.get(scene, "body") is None
+
+
+def test_scans_are_dropped_onto_the_3d_view_and_nowhere_else(scene) -> None:
+    handler = bpy.types.TOILE_FH_scan
+    operator = bpy.ops.toile.drop_scan.get_rna_type()
+    assert handler.bl_import_operator == "toile.drop_scan"
+    assert "filepath" in operator.properties  # what Blender fills in: its manual, FileHandler
+    assert set(handler.bl_file_extensions.split(";")) == set(drop.SCANS)
+    window = bpy.context.window_manager.windows[0]
+    kinds = {area.type: area for area in window.screen.areas}
+    for kind, area in kinds.items():
+        with bpy.context.temp_override(window=window, area=area):
+            assert handler.poll_drop(bpy.context) == (kind == "VIEW_3D")
+    assert "VIEW_3D" in kinds
+    assert len(kinds) > 1
+
+
+def test_the_import_menu_has_one_line_of_ours() -> None:
+    assert drawn_in_import().count(drop.draw_import) == 1
+
+
+@pytest.mark.parametrize(
+    ("wish", "system", "shown"),
+    [
+        ("scene", "METRIC", "mm"),
+        ("scene", "IMPERIAL", "in"),
+        ("scene", "NONE", "mm"),
+        ("mm", "IMPERIAL", "mm"),
+        ("in", "METRIC", "in"),
+    ],
+)
+def test_a_new_doll_starts_in_the_makers_unit_and_folder(scene, tmp_path: Path, wish, system, shown) -> None:
+    own = preferences.wishes()
+    own.show, own.folder = wish, str(tmp_path)
+    scene.unit_settings.system = system
+    preferences.start_with(scene)
+    assert (scene.toile.show, scene.toile.folder) == (shown, str(tmp_path))
+
+
+def test_what_was_chosen_in_the_file_stands(scene, tmp_path: Path) -> None:
+    own = preferences.wishes()
+    own.show, own.folder = "in", str(tmp_path)
+    scene.toile.show, scene.toile.folder = "mm", "/mine"
+    preferences.start_with(scene)
+    assert (scene.toile.show, scene.toile.folder) == ("mm", "/mine")
+
+
+def test_opening_a_doll_asks_the_preferences(scene) -> None:
+    preferences.wishes().show = "in"
+    bpy.ops.toile.drop_scan(filepath=str(SAMPLE))
+    assert scene.toile.show == "in"
