@@ -7,17 +7,23 @@ command line can use the parts it needs alone.
 
 def register() -> None:
     """Blender enables the extension."""
-    from . import operators, panels, properties
+    from . import follow, jobs, operators, overlay, panels, properties
 
     properties.register()
     operators.register()
     panels.register()
+    overlay.register()
+    jobs.register()
+    follow.register()
 
 
 def unregister() -> None:
     """Blender disables the extension; the other way round."""
-    from . import operators, panels, properties
+    from . import follow, jobs, operators, overlay, panels, properties
 
+    follow.unregister()
+    jobs.unregister()
+    overlay.unregister()
     panels.unregister()
     operators.unregister()
     properties.unregister()

@@ -2,9 +2,10 @@
 
 import bpy
 
-from . import doll, draft, drape, pictures
+from . import compare, doll, draft, drape, edge, fit, paper, pictures, preset
 
-CLASSES = (*doll.CLASSES, *draft.CLASSES, *drape.CLASSES, *pictures.CLASSES)
+STEPS = (edge, doll, draft, preset, drape, fit, compare, pictures, paper)
+CLASSES = tuple(cls for step in STEPS for cls in step.CLASSES)
 
 
 def register() -> None:

@@ -1,0 +1,60 @@
+"""Step 6: the fit. The verdict first, then the levels, the picture on the cloth, and what to change."""
+
+from drafting.fit.level import FITS
+
+from .. import fitting, session
+from .base import length, plain, row_of, sentence, short
+
+SIGNS = {"fits": "CHECKMARK", "tight": "ERROR", "loose": "INFO", "does not close": "CANCEL"}
+HEADLINES = {"fits": "It fits", "tight": "It is tight", "loose": "It is loose", "does not close": "It does not close"}
+
+
+def draw(layout, context):
+    """All of it."""
+    scene = context.scene
+    fit = session.get(scene, "fit")
+    if fit is None:
+        layout.operator("toile.read_fit", icon="ZOOM_ALL")
+        before = session.get(scene, "earlier")
+        if before is not None:
+            layout.label(text=f"Before: {HEADLINES[before.verdict].lower()}", icon="TIME")
+        return
+    headline = layout.box().row()
+    headline.scale_y = 1.4
+    headline.label(text=HEADLINES[fit.verdict], icon=SIGNS[fit.verdict])
+    for text in fit.reasons:
+        sentence(layout, context, text, "ERROR")
+    draw_levels(layout, context, fit, session.get(scene, "earlier"))
+    layout.label(text="Show on the cloth:")
+    grid = layout.grid_flow(columns=3, align=True, even_columns=True)
+    grid.prop(scene.toile, "picture", expand=True)
+    draw_advice(layout, context, fit, session.get(scene, "pattern"))
+    for text in fit.cautions:
+        sentence(layout, context, text, "ERROR")
+
+
+def draw_levels(layout, context, fit, before):
+    """Ease at each level beside what is wanted; a click cuts through."""
+    table = layout.box().column(align=True)
+    unit = "mm" if context.scene.toile.show == "mm" else "in"
+    row_of(table, "Level", "Body", "Robe", "Ease", *(("Before",) if before else ()))
+    for row in fitting.rows(fit, before):
+        level = row.level
+        lengths = [level.body_girth_mm, level.garment_girth_mm, level.ease_mm]
+        lengths += [row.before.ease_mm if row.before else None] if before else []
+        head = row_of(table, None, *("-" if mm is None else short(context, mm) for mm in lengths))
+        icon = "NONE" if level.verdict == FITS else "ERROR"
+        chosen = context.scene.toile.level == level.name
+        head.operator("toile.show_level", text=plain(level.name), depress=chosen, icon=icon).level = level.name
+    table.label(text=f"in {unit}; click a level to cut through it")
+
+
+def draw_advice(layout, context, fit, pattern):
+    """What to change, each with a button where the draft can follow."""
+    layout.label(text="What to change:")
+    for index, advice in enumerate(fit.advice):
+        box = layout.box().column()
+        sentence(box, context, advice.sentence)
+        if pattern is not None and fitting.can_apply(pattern, advice.option):
+            words = f"Apply: {plain(advice.option).lower()} {'+' if advice.change_mm > 0 else '-'}"
+            box.operator("toile.apply_advice", text=f"{words}{length(context, abs(advice.change_mm))}").index = index
