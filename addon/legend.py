@@ -9,6 +9,7 @@ import bpy
 import numpy as np
 
 from drafting.fit.cross_section import CrossSection
+from drafting.fit.level import TRUNK_LEVELS
 from drafting.units import format_length
 
 from . import brush
@@ -40,6 +41,7 @@ def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> float:
     y = low + (PAD + 1.4 * LETTERS) * ui
     brush.text(scale.title, left + PAD * ui, low + high - (PAD + LETTERS) * ui, LETTERS * ui)
     shares = np.linspace(0.0, 1.0, 64)
+    shares = np.round(shares) if scale.two else shares
     brush.ramp(x, y, across, BAR * ui, np.column_stack([cividis(shares), np.ones(64)]))
     for share, value in scale.marks:
         words = mark_text(value, unit, share == 1.0)
@@ -47,15 +49,16 @@ def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> float:
     return low + high + GAP * ui
 
 
-def fitted(cut: CrossSection, side: float) -> float:
-    """Pixels a millimetre, so that skin and cloth fit into a square."""
+def extent(cut: CrossSection) -> FloatArray:
+    """(2, 2) float: the lowest and the highest corner of all that is cut, mm from the cut's middle."""
     points = np.concatenate([cut.flat(cut.skin).reshape(-1, 2), cut.flat(cut.cloth).reshape(-1, 2)])
-    return side / (2.0 * float(np.abs(points).max()) * 1.08)
+    return np.array([points.min(axis=0), points.max(axis=0)])
 
 
-def on_card(cut: CrossSection, points: FloatArray, middle: tuple[float, float], scale: float) -> FloatArray:
-    """(..., 3) float: points of the cut on the card, the body's front below and its left to the right."""
-    flat = cut.flat(points) * scale + np.asarray(middle)
+def on_card(cut: CrossSection, points: FloatArray, middle: tuple[float, float], side: float) -> FloatArray:
+    """(..., 3) float: points of the cut within a square on the card, the body's front below, its left to the right."""
+    low, high = extent(cut)
+    flat = (cut.flat(points) - 0.5 * (low + high)) * side / float((high - low).max()) + np.asarray(middle)
     return np.concatenate([flat, np.zeros((*flat.shape[:-1], 1))], axis=-1)
 
 
@@ -65,14 +68,15 @@ def draw_section(cut: CrossSection, low: float, ui: float, unit: str) -> None:
     side, left = MAP * ui, LEFT * ui
     wide, high = CARD * ui, side + (3.0 * PAD + 3.0 * LETTERS) * ui
     brush.box(left, low, wide, high, GROUND)
-    title = f"{cut.level.replace('_', ' ').capitalize()}: cut through, seen from above"
+    seen = "from above" if cut.level in TRUNK_LEVELS else "along the arm"
+    title = f"{cut.level.replace('_', ' ').capitalize()}: cut through, seen {seen}"
     brush.text(title, left + PAD * ui, low + high - (PAD + LETTERS) * ui, LETTERS * ui)
     middle = (left + wide / 2.0, low + PAD * ui + 1.6 * LETTERS * ui + side / 2.0)
-    scale = fitted(cut, 0.86 * side)
-    brush.pieces(region, on_card(cut, cut.skin, middle, scale), SKIN, 1.8 * ui)
-    brush.pieces(region, on_card(cut, cut.cloth, middle, scale), CLOTH, 2.2 * ui)
+    inner = 0.8 * side
+    brush.pieces(region, on_card(cut, cut.skin, middle, inner), SKIN, 1.8 * ui)
+    brush.pieces(region, on_card(cut, cut.cloth, middle, inner), CLOTH, 2.2 * ui)
     for room in cut.rooms:
-        ends = on_card(cut, np.array([room.skin, room.cloth]), middle, scale)
+        ends = on_card(cut, np.array([room.skin, room.cloth]), middle, inner)
         brush.line(region, ends, ROOM, 1.8 * ui)
         brush.text(format_length(room.mm, unit), *_beside(room.way, ends[1], ui))
     for words, colour, share in (("skin", SKIN, 0.10), ("cloth", CLOTH, 0.38), ("room", ROOM, 0.66)):

@@ -175,7 +175,10 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     level: bpy.props.StringProperty(name="Level", description="The level that is shown cut through")
     contact_mm: bpy.props.FloatProperty(options={"HIDDEN"})
     vary: bpy.props.EnumProperty(
-        name="Option", description="The option that differs from variant to variant", items=OPTION_ITEMS
+        name="Option",
+        description="The option that differs from variant to variant",
+        items=OPTION_ITEMS,
+        default="sleeve_drop",
     )
     values: bpy.props.StringProperty(
         name="Values", description="One for each variant, with commas between, such as 60mm, 90mm, 140mm"

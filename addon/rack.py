@@ -36,11 +36,14 @@ class Scale:
     title : str
         With the unit.
     marks : tuple of (share, value)
-        Places along the bar, 0 to 1, and the value there: mm, or a share; a text where it is neither.
+        Places along the bar, 0 to 1, and the value there in mm, or a text.
+    two : bool
+        Only the two ends of the bar are used.
     """
 
     title: str
     marks: tuple[tuple[float, float | str], ...]
+    two: bool = False
 
 
 def lay_robe(scene: bpy.types.Scene, draped: Draped, cloth: Cloth) -> bpy.types.Object:
@@ -122,7 +125,8 @@ def scale_of(picture: str, height_mm: float, contact_mm: float) -> Scale:
     if picture == "stretch":
         shares = (0.0, 0.5, 1.0)
         return Scale("Cloth longer than drafted", tuple((k, f"{100 * k * MOST_STRETCH:g} %") for k in shares))
-    return Scale("Contact with the skin", ((0.0, "free"), (1.0, "touches")))
+    near = ((0.25, "free"), (0.75, f"within {contact_mm:.1f} mm: it touches"))
+    return Scale("Contact with the skin", near, two=True)
 
 
 def choose_colours(robe: bpy.types.Object, picture: str) -> None:

@@ -4,6 +4,7 @@ her settings and results.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import bpy
@@ -32,7 +33,7 @@ def put_aside(scene: bpy.types.Scene) -> None:
     for name in _state(scene):
         here[name] = scene[name]
         del scene[name]
-    here[table.MARK], here.name = ASIDE, f"Pocket Toile, {bpy.path.display_name_from_filepath(scene.toile.scan)}"
+    here[table.MARK], here.name = ASIDE, f"Pocket Toile, {Path(scene.toile.scan).stem or 'doll'}"
     places = [
         one.location.x for child in [here, *dolls(scene)] for one in child.objects if one.get(table.MARK) == "doll"
     ]

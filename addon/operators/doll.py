@@ -163,7 +163,7 @@ class TOILE_OT_take_up(StepOperator, bpy.types.Operator):
         """Take her up."""
         shelf.take_up(context.scene, self.doll)
         look_at(context, "doll")
-        return f"Going on with {bpy.path.display_name_from_filepath(context.scene.toile.scan)}"
+        return f"Going on with {Path(context.scene.toile.scan).stem or 'the doll'}"
 
 
 CLASSES = (

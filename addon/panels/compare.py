@@ -1,6 +1,6 @@
 """Step 7: compare."""
 
-from .. import session
+from .. import session, workshop
 from .base import fields, plain, row_of, sentence, short
 
 
@@ -9,7 +9,8 @@ def draw(layout, context):
     settings = context.scene.toile
     column = fields(layout)
     column.prop(settings, "vary")
-    column.prop(settings, "values", placeholder="60mm, 90mm, 140mm")
+    choices = next(option.choices for option in workshop.garment().options if option.name == settings.vary)
+    column.prop(settings, "values", placeholder=", ".join(choices) or "60mm, 90mm, 140mm")
     layout.operator("toile.compare", icon="MOD_CLOTH")
     compared = session.get(context.scene, "compared")
     if compared is None:

@@ -34,19 +34,29 @@ def draw(layout, context):
 
 
 def draw_levels(layout, context, fit, before):
-    """Ease at each level beside what is wanted; a click cuts through."""
+    """Ease at each level, beside the fit before; a click cuts through and tells the rest."""
+    settings = context.scene.toile
     table = layout.box().column(align=True)
-    unit = "mm" if context.scene.toile.show == "mm" else "in"
-    row_of(table, "Level", "Body", "Robe", "Ease", *(("Before",) if before else ()))
+    roomy = settings.show == "mm" and not before  # fractions of an inch, or a column more, leave no room for the body
+    row_of(table, "Level", *(("Body",) if roomy else ()), "Robe", "Ease", *(("Before",) if before else ()))
     for row in fitting.rows(fit, before):
         level = row.level
-        lengths = [level.body_girth_mm, level.garment_girth_mm, level.ease_mm]
+        lengths = [level.body_girth_mm] if roomy else []
+        lengths += [level.garment_girth_mm, level.ease_mm]
         lengths += [row.before.ease_mm if row.before else None] if before else []
         head = row_of(table, None, *("-" if mm is None else short(context, mm) for mm in lengths))
         icon = "NONE" if level.verdict == FITS else "ERROR"
-        chosen = context.scene.toile.level == level.name
+        chosen = settings.level == level.name
         head.operator("toile.show_level", text=plain(level.name), depress=chosen, icon=icon).level = level.name
-    table.label(text=f"in {unit}; click a level to cut through it")
+    unit = "mm" if settings.show == "mm" else "inches"
+    chosen = next((level for level in fit.levels if level.name == settings.level), None)
+    if chosen is None:
+        sentence(table, context, f"In {unit}. Click a level to cut through it.")
+        return
+    low, high = (length(context, mm) for mm in chosen.wanted_mm)
+    reached = "not reached" if chosen.ease_mm is None else f"ease {length(context, chosen.ease_mm)}"
+    body = f"body {length(context, chosen.body_girth_mm)}"
+    sentence(table, context, f"{plain(chosen.name)}: {body}, {reached}; {low} to {high} is wanted.")
 
 
 def draw_advice(layout, context, fit, pattern):
