@@ -49,14 +49,14 @@ def draw_levels(layout, context, fit, before):
         chosen = settings.level == level.name
         head.operator("toile.show_level", text=plain(level.name), depress=chosen, icon=icon).level = level.name
     unit = "mm" if settings.show == "mm" else "inches"
-    chosen = next((level for level in fit.levels if level.name == settings.level), None)
-    if chosen is None:
+    shown = next((level for level in fit.levels if level.name == settings.level), None)
+    if shown is None:
         sentence(table, context, f"In {unit}. Click a level to cut through it.")
         return
-    low, high = (length(context, mm) for mm in chosen.wanted_mm)
-    reached = "not reached" if chosen.ease_mm is None else f"ease {length(context, chosen.ease_mm)}"
-    body = f"body {length(context, chosen.body_girth_mm)}"
-    sentence(table, context, f"{plain(chosen.name)}: {body}, {reached}; {low} to {high} is wanted.")
+    low, high = (length(context, mm) for mm in shown.wanted_mm)
+    reached = "not reached" if shown.ease_mm is None else f"ease {length(context, shown.ease_mm)}"
+    body = f"body {length(context, shown.body_girth_mm)}"
+    sentence(table, context, f"{plain(shown.name)}: {body}, {reached}; {low} to {high} is wanted.")
 
 
 def draw_advice(layout, context, fit, pattern):
