@@ -41,7 +41,7 @@ def draw_levels(layout, context, fit, before):
     row_of(table, "Level", *(("Body",) if roomy else ()), "Robe", "Ease", *(("Before",) if before else ()))
     for row in fitting.rows(fit, before):
         level = row.level
-        lengths = [level.body_girth_mm] if roomy else []
+        lengths: list[float | None] = [level.body_girth_mm] if roomy else []
         lengths += [level.garment_girth_mm, level.ease_mm]
         lengths += [row.before.ease_mm if row.before else None] if before else []
         head = row_of(table, None, *("-" if mm is None else short(context, mm) for mm in lengths))
