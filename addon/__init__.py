@@ -7,18 +7,24 @@ command line can use the parts it needs alone.
 
 def register() -> None:
     """Blender enables the extension."""
-    from . import operators, panels, preferences, properties
+    from . import follow, jobs, operators, overlay, panels, preferences, properties
 
     preferences.register()
     properties.register()
     operators.register()
     panels.register()
+    overlay.register()
+    jobs.register()
+    follow.register()
 
 
 def unregister() -> None:
     """Blender disables the extension; the other way round."""
-    from . import operators, panels, preferences, properties
+    from . import follow, jobs, operators, overlay, panels, preferences, properties
 
+    follow.unregister()
+    jobs.unregister()
+    overlay.unregister()
     panels.unregister()
     operators.unregister()
     properties.unregister()

@@ -19,14 +19,16 @@ from drafting.units import format_length
 from . import bridge
 from .bridge import FloatArray, Pixels
 from .lettering import lettered
+from .steps import Step, Work, finish
 from .studio import colour as colours
 from .studio import engine
-from .studio.stage import INDIGO, WALL, Doll, Dress, Stage, View, framing, stage
+from .studio.stage import FORM, INDIGO, RESIN, WALL, Doll, Dress, Stage, View, framing, stage
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
 LISTING_RAYS = 6  # for each pixel; the smoothing afterwards does the rest
 GAP_PER_HEIGHT = 0.05  # the yellow end of the gap picture: cloth a twentieth of the doll's height off the skin
 INK = (0.13, 0.13, 0.15)
+SHAPES = {"square": (1, 1), "portrait": (4, 5), "banner": (3, 1)}
 
 
 @dataclass(frozen=True)
@@ -54,14 +56,47 @@ def on_the_bolt(mesh: ClothMesh) -> FloatArray:
     return mesh.flat * np.where(mirrored[:, None, None], [-1.0, 1.0], [1.0, 1.0])
 
 
+@dataclass(frozen=True)
+class Setting:
+    """How pictures for showing are taken.
+
+    Attributes
+    ----------
+    shape : {"square", "portrait", "banner"}
+        1:1, 4:5 and 3:1.
+    backdrop : Colour or None
+        SRGB; None leaves the ground transparent.
+    plain_form : bool
+        Show a plain dress form's colour instead of skin.
+    """
+
+    shape: str = "square"
+    backdrop: colours.Colour | None = WALL
+    plain_form: bool = False
+
+    def sides(self, size: int) -> tuple[int, int]:
+        """Width and height in pixels, the longer of them `size`."""
+        wide, high = SHAPES[self.shape]
+        return round(size * wide / max(wide, high)), round(size * high / max(wide, high))
+
+
 def fit_pictures(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
     """front.png, back.png, side.png in the cloth's colour; gap.png and gap_back.png by distance from the skin."""
+    return finish(fit_shots(body, draped, cloth, size))
+
+
+def fit_shots(body: Body, draped: Draped, cloth: Cloth, size: int) -> Work[dict[str, bytes]]:
+    """The same, a picture at a time."""
     doll = _doll(body, draped, cloth)
     centre, span = framing([doll])
+    shots: dict[str, Pixels] = {}
     with shown(doll) as set_up:
-        shots = {name: on_wall(set_up.shoot(View(turn, centre, span), size, size)) for name, turn in TURNS.items()}
+        for count, (name, turn) in enumerate(TURNS.items()):
+            yield Step(f"taking {name}", count / 5)
+            shots[name] = on_wall(set_up.shoot(View(turn, centre, span), size, size))
     above = centre - [0.0, 0.0, 0.035 * span]  # room for the scale below the feet
     views = {"gap": View(0.0, above, span), "gap_back": View(180.0, above, span)}
+    yield Step("taking the gap", 0.6)
     shots |= _gaps(doll, body, draped, views, size)
     return {f"{name}.png": png(shot) for name, shot in shots.items()}
 
@@ -71,8 +106,18 @@ def listing(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, by
 
     Rays are traced, so that the doll stands on its own shadow.
     """
-    doll = _doll(body, draped, cloth)
+    return finish(listing_shots(body, draped, cloth, size))
+
+
+def listing_shots(
+    body: Body, draped: Draped, cloth: Cloth, size: int, setting: Setting | None = None
+) -> Work[dict[str, bytes]]:
+    """The same, a picture at a time, in a setting of choice."""
+    setting = setting or Setting()
+    doll = _doll(body, draped, cloth, setting.plain_form)
     centre, span = framing([doll])
+    wide, high = setting.sides(size)
+    span *= max(wide, high) / high if wide > high else 1.0  # a banner shows the whole doll in its lower side
     collar = np.array([0.0, 0.0, 0.72 * body.height_mm])
     views = {
         "front": View(0.0, centre, span, pitch=4.0, lens_mm=85.0),
@@ -80,26 +125,56 @@ def listing(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, by
         "back": View(180.0, centre, span, pitch=4.0, lens_mm=85.0),
         "detail": View(18.0, collar, 0.3 * span, pitch=6.0, lens_mm=85.0),
     }
+    taken = {}
     with stage([doll], which=engine.CYCLES, samples=LISTING_RAYS) as set_up:
-        return {f"listing_{n}.png": png(on_wall(set_up.shoot(view, size, size))) for n, view in views.items()}
+        for count, (name, view) in enumerate(views.items()):
+            yield Step(f"taking {name.replace('_', ' ')}", count / len(views))
+            taken[f"listing_{name}.png"] = png(before(set_up.shoot(view, wide, high), setting.backdrop))
+    return taken
+
+
+def turntable_shots(
+    body: Body, draped: Draped, cloth: Cloth, size: int, setting: Setting, frames: int
+) -> Work[dict[str, bytes]]:
+    """turn_001.png and on: once round the doll in even turns."""
+    doll = _doll(body, draped, cloth, setting.plain_form)
+    centre, span = framing([doll])
+    wide, high = setting.sides(size)
+    span *= max(wide, high) / high if wide > high else 1.0
+    taken = {}
+    with shown(doll) as set_up:
+        for frame in range(frames):
+            yield Step("taking the turntable", frame / frames)
+            shot = set_up.shoot(View(360.0 * frame / frames, centre, span), wide, high)
+            taken[f"turn_{frame + 1:03d}.png"] = png(before(shot, setting.backdrop))
+    return taken
 
 
 def compare_sheet(
     body: Body, variants: Sequence[tuple[Draped, Sequence[str]]], cloth: Cloth, size: int
 ) -> dict[str, bytes]:
     """compare.png: each variant from the front, same camera and light, with its lines of text below it."""
+    return finish(sheet_shots(body, variants, cloth, size))
+
+
+def sheet_shots(
+    body: Body, variants: Sequence[tuple[Draped, Sequence[str]]], cloth: Cloth, size: int
+) -> Work[dict[str, bytes]]:
+    """The same, a variant at a time."""
     dolls = [_doll(body, draped, cloth) for draped, _ in variants]
     centre, span = framing(dolls)
-    columns = []
+    columns: list[Pixels] = []
     for doll, (_, lines) in zip(dolls, variants, strict=True):
+        yield Step("taking the variants", len(columns) / len(dolls))
         with shown(doll) as set_up:
             shot = on_wall(set_up.shoot(View(0.0, centre, span), size, size))
         columns.append(np.concatenate([shot, lettered(lines, size, size // 3, INK, WALL)]))
     return {"compare.png": png(np.concatenate(columns, axis=1))}
 
 
-def _doll(body: Body, draped: Draped, cloth: Cloth) -> Doll:
-    return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth))
+def _doll(body: Body, draped: Draped, cloth: Cloth, plain_form: bool = False) -> Doll:
+    skin = FORM if plain_form else RESIN
+    return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin)
 
 
 def _gaps(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:
@@ -153,8 +228,13 @@ def shown(doll: Doll) -> Iterator[Stage]:
 
 def on_wall(shot: Pixels) -> Pixels:
     """A shot before a plain wall."""
+    return before(shot, WALL)
+
+
+def before(shot: Pixels, backdrop: colours.Colour | None) -> Pixels:
+    """A shot before a plain colour, or before nothing."""
     height, width, _ = shot.shape
-    return colours.over(shot, colours.plain(width, height, WALL))
+    return shot if backdrop is None else colours.over(shot, colours.plain(width, height, backdrop))
 
 
 def png(pixels: Pixels) -> bytes:

@@ -254,15 +254,38 @@ def _datablocks() -> dict[int, bpy.types.ID]:
     return {block.session_uid: block for kind in kinds for block in kind}
 
 
+# What rooms are furnished with: such data that nobody uses once the room is closed was left over by its own work.
+FURNITURE = {"MESH", "CURVE", "MATERIAL", "IMAGE", "ACTION", "CAMERA", "LIGHT", "WORLD", "OBJECT", "KEY", "FONT"}
+
+
 @contextmanager
 def workroom(name: str) -> Iterator[Room]:
-    """Open a temporary scene; on leaving, every datablock made meanwhile is deleted, also after an error."""
+    """Open a temporary scene; on leaving, all that was made for it is deleted, also after an error.
+
+    What others made meanwhile stays: while a drape goes on step by step, the window and other add-ons live on.
+    """
     before = set(_datablocks())
+    scene = bpy.data.scenes.new(name)
+    collection = bpy.data.collections.new(name)
     try:
-        scene = bpy.data.scenes.new(name)
-        collection = bpy.data.collections.new(name)
         scene.collection.children.link(collection)
         yield Room(scene, collection)
     finally:
         made = [block for number, block in _datablocks().items() if number not in before]
-        bpy.data.batch_remove([block for block in made if not block.is_embedded_data])
+        bpy.data.batch_remove(_furniture([block for block in made if not block.is_embedded_data], {scene, collection}))
+
+
+def _furniture(made: list[bpy.types.ID], room: set[bpy.types.ID]) -> list[bpy.types.ID]:
+    """Of these datablocks, the room's own: what only the room uses, in one step or several, and what nobody uses."""
+    users = bpy.data.user_map(subset=made)
+    own = room | {block for block in made if block.id_type in FURNITURE and not users[block]}
+    while True:
+        more = {
+            block
+            for block in made
+            if block not in own and all(user in own or user.is_embedded_data for user in users[block])
+            if users[block] and block.id_type in FURNITURE
+        }
+        if not more:
+            return list(own)
+        own |= more

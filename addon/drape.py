@@ -6,7 +6,8 @@ closing it. It happens in a scene of its own; the maker's scene is never touched
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+import itertools
+from collections.abc import Generator
 from dataclasses import astuple, dataclass, replace
 
 import numpy as np
@@ -25,6 +26,7 @@ from . import bridge
 from .dummy import dummy_of
 from .sewing import Assembly, assemble, weld
 from .solver import MAGNIFIED, ClothRun, Settings
+from .steps import Seen, Step, aside
 
 FloatArray = NDArray[np.float64]
 
@@ -64,14 +66,6 @@ class DrapeSettings:
     edge_mm: float | None = None
     settled_mm_s: float = 5.0
     most_frames: int = 220
-
-
-@dataclass(frozen=True)
-class Step:
-    """How far the work is: the stage in words, and the share done, 0 to 1."""
-
-    stage: str
-    share: float
 
 
 @dataclass(frozen=True)
@@ -122,7 +116,7 @@ def drape(
     settings = settings or DrapeSettings()
     edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric)
     _bendable(fabric, edge_mm)
-    assembly = assemble(pattern, garment, edge_mm)
+    assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge_mm))
     gentle = False
     while True:
         try:
@@ -136,18 +130,6 @@ def drape(
 def usual_edge(height_mm: float, fabric: Fabric) -> float:
     """The edge length of a doll's cloth where none is asked for, mm."""
     return max(height_mm / EDGES_PER_HEIGHT, fabric.bending_mm / EDGES_PER_BENDING)
-
-
-def finish(work: Generator[Step, None, Draped], on_step: Callable[[Step], None] | None = None) -> Draped:
-    """Runs a drape to its end."""
-    while True:
-        try:
-            step = next(work)
-        except StopIteration as done:
-            draped: Draped = done.value
-            return draped
-        if on_step:
-            on_step(step)
 
 
 def _attempt(
@@ -164,7 +146,7 @@ def _attempt(
     # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
     pace = max(1.0, (body.height_mm / TIMED_AT) ** 0.5)
     table = Timetable().slower(pace * (GENTLE if gentle else 1.0))
-    poses = _dressing(body, table)
+    poses = yield from aside("posing the doll", 0.0, lambda: _dressing(body, table))
     loose, start = _lay_out(body, pattern, garment, assembly, poses[0][1])
     solver = _solver_settings(fabric, edge_mm, scale, gentle)
     stitches = np.concatenate([assembly.sewn, assembly.tied])
@@ -195,7 +177,8 @@ def _attempt(
             recent = [*recent[-SPEED_WINDOW:], run.step()]
             _whole(recent[-1], body, assembly)
             speed = _speed_p99(recent)
-            yield Step(_stage(run.frame, table), min(run.frame / last, 0.99))
+            seen = Seen(recent[-1], assembly.faces, _pose_at(poses, run.frame), body.skin.faces)
+            yield Step(_stage(run.frame, table), min(run.frame / last, 0.99), seen)
             at_rest = run.frame > table.hung + SPEED_WINDOW and speed <= settings.settled_mm_s
             if at_rest and _seam_gaps(recent[-1], assembly).max() <= WELD_MM:
                 break
@@ -240,6 +223,14 @@ def _dressing(body: Body, table: Timetable) -> list[tuple[int, FloatArray]]:
         (table.tied + span * turn // TURNS, pose(body, spread, 1.0 - turn / TURNS)) for turn in range(1, TURNS + 1)
     ]
     return [*path, *lowered]
+
+
+def _pose_at(path: list[tuple[int, FloatArray]], frame: int) -> FloatArray:
+    """(n, 3) float: the body at a frame, straight lines between the poses."""
+    for (begin, before), (end, after) in itertools.pairwise(path):
+        if frame < end:
+            return before + (frame - begin) / (end - begin) * (after - before)
+    return path[-1][1]
 
 
 def _lay_out(

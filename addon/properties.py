@@ -5,16 +5,23 @@ Lengths are texts, read as on the command line: 82.5mm, 8.25cm, 3 1/4in. An empt
 
 import bpy
 
+from drafting.body.dimensions import TABLE
 from drafting.cloth.fabric import FABRICS
 from drafting.garments import GARMENTS
 from drafting.units import format_length
 
+from . import jobs, live
+from .studio.stage import BACKDROPS
+
 GARMENT = "robe"
+STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
+PARTS = ("found", "stance", "points", "rules", "numbers", "log")  # what can be unfolded within the steps
+AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
 
 
 def option_property(option):
     """The property for one draft option."""
-    words = {"name": option.label, "description": option.tip.removesuffix(".")}  # Blender adds the full stop
+    words = {"name": option.label, "description": option_tip(option), "update": live.option_changed}
     if option.kind == "flag":
         return bpy.props.BoolProperty(default=bool(option.default), **words)
     if option.kind == "choice":
@@ -24,6 +31,14 @@ def option_property(option):
     return bpy.props.StringProperty(default=default, **words)
 
 
+def option_tip(option):
+    """The trade's rule, and the range of a length; Blender adds the full stop."""
+    tip = option.tip.removesuffix(".")
+    if option.kind != "length":
+        return tip
+    return f"{tip}. From {format_length(option.low)} to {format_length(option.high)}; empty: by the rule"
+
+
 def options_group(garment):
     """A property group with one property for each of a garment's options."""
     made = {option.name: option_property(option) for option in garment.options}
@@ -31,13 +46,38 @@ def options_group(garment):
 
 
 class TOILE_PG_measure(bpy.types.PropertyGroup):  # noqa: N801  Blender's way to name property groups
-    """A measure taken by hand."""
+    """A measure, and what the maker's own tape says."""
 
     name: bpy.props.StringProperty(name="Measure")
-    by_hand: bpy.props.StringProperty(name="By hand", description="Your own tape's length; empty: as on the scan")
+    by_hand: bpy.props.StringProperty(
+        name="Your own tape",
+        description="What your own tape says, such as 82.5mm or 3 1/4in; empty: as taken from the scan",
+        update=live.measure_changed,
+    )
 
 
+def folds_group():
+    """Which steps of the road are unfolded in the sidebar; kept with the window, not with the file."""
+    made = {step: bpy.props.BoolProperty(name=step.capitalize(), default=step == "doll") for step in STEPS}
+    groups = dict.fromkeys(f"group_{option.group.lower()}" for option in GARMENTS[GARMENT].options)
+    made |= {part: bpy.props.BoolProperty(name=part.capitalize(), default=False) for part in (*PARTS, *groups)}
+    return type("TOILE_PG_folds", (bpy.types.PropertyGroup,), {"__annotations__": made})
+
+
+TOILE_PG_folds = folds_group()
 TOILE_PG_options = options_group(GARMENTS[GARMENT])
+OPTION_ITEMS = [
+    (option.name, option.label, option.tip.removesuffix("."))
+    for option in GARMENTS[GARMENT].options
+    if option.kind in {"length", "choice"}
+]
+PICTURES = (
+    ("plain", "Cloth", "The cloth in its colour"),
+    ("print", "Print", "The printed cloth, at its true size"),
+    ("gap", "Gap", "How far the cloth stands off the skin"),
+    ("stretch", "Stretch", "How far the cloth is drawn out against the draft"),
+    ("contact", "Contact", "Where the cloth touches the skin"),
+)
 
 
 class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
@@ -45,35 +85,147 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
 
     scan: bpy.props.StringProperty(name="Scan", subtype="FILE_PATH", description="The doll's scan that is open")
     height: bpy.props.StringProperty(
-        name="Height", description="Crown above soles, such as 42cm or 16 1/2in; empty: guessed from the scan"
+        name="Height",
+        description="Your doll's true height, crown to soles, such as 42cm or 16 1/2in; empty: guessed from the scan",
+    )
+    known: bpy.props.EnumProperty(
+        name="Measure",
+        description="A measure you have taped, by which the scan is sized where no height is given",
+        items=[(row.name, row.name.replace("_", " ").capitalize(), row.rule.removesuffix(".")) for row in TABLE],
+        default="bust_girth",
+    )
+    known_length: bpy.props.StringProperty(
+        name="Taped", description="What your tape says there, such as 198mm; empty: not used"
+    )
+    up: bpy.props.EnumProperty(
+        name="Up",
+        description="The scan's own direction that points to the head",
+        items=[("found", "As found", "Found from the body's shape"), *((axis, axis, f"{axis} is up") for axis in AXES)],
+    )
+    front: bpy.props.EnumProperty(
+        name="Front",
+        description="The scan's own direction that the doll faces",
+        items=[
+            ("found", "As found", "Found from the body's shape"),
+            *((axis, axis, f"The doll faces {axis}") for axis in AXES),
+        ],
+    )
+    stand: bpy.props.StringProperty(
+        name="Stand", description="Height of a stand or base plate to leave out, such as 12mm; empty: none"
     )
     show: bpy.props.EnumProperty(
         name="Lengths in",
-        items=[("mm", "Millimetres", "Show lengths in millimetres"), ("in", "Inches", "Show lengths in inches")],
+        items=[
+            ("mm", "mm", "Show lengths in millimetres"),
+            ("in", "Inches", "Show lengths in inches, to a sixteenth"),
+        ],
+        update=live.draw_again,
     )
     by_hand: bpy.props.CollectionProperty(type=TOILE_PG_measure)
+    lit: bpy.props.IntProperty(
+        name="Measure", description="The measure whose tape is lit on the doll", default=-1, update=live.draw_again
+    )
     options: bpy.props.PointerProperty(type=TOILE_PG_options)
+    live: bpy.props.BoolProperty(
+        name="Redraw at once", description="Draft anew as soon as an option changes", default=True
+    )
     fabric: bpy.props.EnumProperty(
         name="Cloth",
+        description="What the robe is made of",
         items=[
             (name, name.capitalize(), f"{cloth.mass_g_m2:g} g/m², {cloth.thickness_mm:g} mm thick")
             for name, cloth in FABRICS.items()
         ],
         default="lawn",
     )
+    colour: bpy.props.FloatVectorProperty(
+        name="Colour",
+        subtype="COLOR_GAMMA",
+        size=3,
+        min=0.0,
+        max=1.0,
+        default=(0.36, 0.45, 0.60),
+        description="The cloth's colour",
+        update=live.cloth_changed,
+    )
+    printed: bpy.props.StringProperty(
+        name="Print",
+        subtype="FILE_PATH",
+        description="A picture of your printed cloth, PNG or JPEG; empty: plain",
+        update=live.cloth_changed,
+    )
+    printed_width: bpy.props.StringProperty(
+        name="True width",
+        description="How wide the picture is in cloth, such as 200mm or 8in",
+        update=live.cloth_changed,
+    )
+    quality: bpy.props.EnumProperty(
+        name="Drape",
+        items=[
+            ("quick", "Quick", "Coarser cloth in about a third of the time, for a first look"),
+            ("full", "Full", "Fine cloth, for the numbers that you cut by"),
+        ],
+        default="full",
+    )
     edge: bpy.props.StringProperty(
         name="Mesh edge", description="Edge length of the cloth's triangles, such as 6mm; empty: fits the doll's size"
     )
-    colour: bpy.props.FloatVectorProperty(
-        name="Colour", subtype="COLOR_GAMMA", size=3, min=0.0, max=1.0, default=(0.36, 0.45, 0.60)
+    picture: bpy.props.EnumProperty(
+        name="On the cloth", description="What the robe shows", items=PICTURES, update=live.picture_changed
     )
-    folder: bpy.props.StringProperty(name="Folder", subtype="DIR_PATH", description="Where the pictures go")
+    level: bpy.props.StringProperty(name="Level", description="The level that is shown cut through")
+    contact_mm: bpy.props.FloatProperty(options={"HIDDEN"})
+    vary: bpy.props.EnumProperty(
+        name="Option",
+        description="The option that differs from variant to variant",
+        items=OPTION_ITEMS,
+        default="sleeve_drop",
+    )
+    values: bpy.props.StringProperty(
+        name="Values", description="One for each variant, with commas between, such as 60mm, 90mm, 140mm"
+    )
+    folder: bpy.props.StringProperty(name="Folder", subtype="DIR_PATH", description="Where results are written")
     size: bpy.props.IntProperty(name="Pixels", min=256, max=8000, default=1000, description="Width of each picture")
-    stage: bpy.props.StringProperty(options={"SKIP_SAVE"})
-    share: bpy.props.FloatProperty(min=0.0, max=1.0, subtype="FACTOR", options={"SKIP_SAVE"})
+    shots: bpy.props.EnumProperty(
+        name="Pictures",
+        items=[
+            ("fit", "Of the fit", "Front, back and side, and the room between skin and cloth"),
+            ("listing", "For showing", "Front, three-quarter, back and the collar, with a long lens and soft lamps"),
+            ("turntable", "Turntable", "Once round the doll, a picture a frame"),
+        ],
+    )
+    shape: bpy.props.EnumProperty(
+        name="Shape",
+        items=[
+            ("square", "Square", "As wide as high"),
+            ("portrait", "Portrait", "Four to five"),
+            ("banner", "Banner", "Three times as wide as high"),
+        ],
+    )
+    backdrop: bpy.props.EnumProperty(
+        name="Backdrop", items=[(name, title, "What stands behind the doll") for name, (title, _) in BACKDROPS.items()]
+    )
+    plain_form: bpy.props.BoolProperty(
+        name="Plain form", description="Show the body in the colour of a dress form instead of skin"
+    )
+    frames: bpy.props.IntProperty(
+        name="Frames", min=4, max=360, default=36, description="Pictures of one turn round the doll"
+    )
+    page: bpy.props.EnumProperty(
+        name="Page",
+        description="What the pattern is printed on",
+        items=[(name, name, f"Pages of {name}") for name in ("A4", "Letter", "A3", "A0")],
+    )
+    bolt: bpy.props.StringProperty(
+        name="Cloth width", description="The width of the cloth as you buy it, such as 1100mm or 44in", default="1100mm"
+    )
+    folded: bpy.props.BoolProperty(name="Folded", description="The cloth is folded lengthwise: two pieces at a cut")
+    one_way: bpy.props.BoolProperty(name="One-way print", description="No piece may be laid upside down")
+    stage: bpy.props.StringProperty(get=lambda _: job.last.stage if (job := jobs.current()) else "")
+    share: bpy.props.FloatProperty(get=lambda _: job.last.share if (job := jobs.current()) else 0.0, subtype="FACTOR")
 
 
-CLASSES = (TOILE_PG_measure, TOILE_PG_options, TOILE_PG_settings)
+CLASSES = (TOILE_PG_measure, TOILE_PG_folds, TOILE_PG_options, TOILE_PG_settings)
 
 
 def option_texts(settings):
@@ -89,14 +241,16 @@ def option_texts(settings):
 
 
 def register() -> None:
-    """Put the settings on every scene."""
+    """Put the settings on every scene, and what is unfolded on the window."""
     for cls in CLASSES:
         bpy.utils.register_class(cls)
     bpy.types.Scene.toile = bpy.props.PointerProperty(type=TOILE_PG_settings)
+    bpy.types.WindowManager.toile_folds = bpy.props.PointerProperty(type=TOILE_PG_folds)
 
 
 def unregister() -> None:
     """Take them away."""
+    del bpy.types.WindowManager.toile_folds
     del bpy.types.Scene.toile
     for cls in reversed(CLASSES):
         bpy.utils.unregister_class(cls)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
-from drafting.body.body import Body, FloatArray
+from drafting.body.body import Body, FloatArray, Measure
 from drafting.body.doll import read_doll
 from drafting.errors import ScanError
 from drafting.garments.garment import Garment
@@ -45,6 +46,16 @@ def body_of(
         landmarks=landmarks,
         taped=by_hand,
     )
+
+
+def with_tape(body: Body, by_hand: Mapping[str, float]) -> Body:
+    """The same doll with measures by the maker's own tape, mm; where on the body each was taken is kept."""
+    taken = {
+        name: replace(body.measures[name], mm=mm, left=None, right=None) if name in body.measures else Measure(name, mm)
+        for name, mm in by_hand.items()
+    }
+    missing = tuple(line for line in body.missing if line.split(":")[0] not in taken)
+    return replace(body, measures={**body.measures, **taken}, missing=missing)
 
 
 def pattern_of(body: Body, garment: Garment, options: Mapping[str, str]) -> Pattern:

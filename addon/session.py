@@ -14,28 +14,43 @@ import bpy
 from . import keep
 
 STEPS = ("body", "pattern", "drape", "fit")  # in order: a new result makes those after it void
+# What lies beside the road: the body as the scan shows it, the fit before this one, and variants compared.
+BESIDE = ("scanned", "earlier", "compared")
 _living: dict[str, Any] = {}
-MOST_LIVING = 24  # values kept alive for undo; older ones are read from the file again
+MOST_LIVING = 32  # values kept alive for undo; older ones are read from the file again
 
 
 def put(scene: bpy.types.Scene, step: str, value: object) -> None:
-    """Keep a step's result and forget those that came after it."""
-    for later in STEPS[STEPS.index(step) :]:
-        forget(scene, later)
+    """Keep a step's result and forget those that came after it; a fit that becomes void is kept as the earlier one."""
+    if step in ("body", "pattern", "drape") and has(scene, "fit"):
+        _move(scene, "fit", "earlier")
+    if step in STEPS:
+        for later in STEPS[STEPS.index(step) :]:
+            forget(scene, later)
     token = uuid.uuid4().hex
     scene[f"toile_{step}"] = keep.pack(value)
     scene[f"toile_{step}_token"] = token
     _remember(token, value)
 
 
+def has(scene: bpy.types.Scene, step: str) -> bool:
+    """Whether a step has a result."""
+    return f"toile_{step}_token" in scene
+
+
+def token(scene: bpy.types.Scene, step: str) -> str:
+    """What changes whenever the result does; "" where there is none."""
+    return str(scene.get(f"toile_{step}_token", ""))
+
+
 def get(scene: bpy.types.Scene, step: str) -> Any:
     """A step's result, or None."""
-    token = scene.get(f"toile_{step}_token")
-    if token is None:
+    found = token(scene, step)
+    if not found:
         return None
-    if token not in _living:
-        _remember(token, keep.unpack(bytes(scene[f"toile_{step}"])))
-    return _living[token]
+    if found not in _living:
+        _remember(found, keep.unpack(bytes(scene[f"toile_{step}"])))
+    return _living[found]
 
 
 def forget(scene: bpy.types.Scene, step: str) -> None:
@@ -43,6 +58,12 @@ def forget(scene: bpy.types.Scene, step: str) -> None:
     for name in (f"toile_{step}", f"toile_{step}_token"):
         if name in scene:
             del scene[name]
+
+
+def _move(scene: bpy.types.Scene, step: str, other: str) -> None:
+    """Keep a result under another name."""
+    for end in ("", "_token"):
+        scene[f"toile_{other}{end}"] = scene[f"toile_{step}{end}"]
 
 
 def _remember(token: str, value: object) -> None:

@@ -1,22 +1,20 @@
-"""The work table in the maker's scene: doll, tape, the flat panels beside it, the robe on it, all true to size.
+"""The work table in the maker's scene: the doll, and the tape and points on it, true to size.
 
-One scene unit is a metre. All objects lie in a collection of ours and carry a mark, so that they are found again
-and replaced, whatever they have been renamed to.
+All objects lie in a collection of ours and carry a mark, so that they are found again and replaced, whatever they have
+been renamed to. Meshes are in metres; the doll is scaled by the scene's own unit, and all else hangs on the doll, so
+that it follows where she is moved.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-import bmesh
 import bpy
 import numpy as np
 from mathutils import Vector
 from numpy.typing import NDArray
 
 from drafting.body.body import Body
-from drafting.cloth.draped import Draped
-from drafting.pattern.pattern import Pattern
 
 from . import bridge
 
@@ -24,16 +22,17 @@ FloatArray = NDArray[np.float64]
 
 METRES = 0.001
 MARK = "toile_role"
+POINT = "toile_landmark"
 SKIN_COLOUR = (0.80, 0.62, 0.52, 1.0)
 TAPE_COLOUR = (0.95, 0.35, 0.10, 1.0)
 INK_COLOUR = (0.05, 0.05, 0.05, 1.0)
-PAPER_COLOUR = (0.93, 0.90, 0.82, 1.0)
+ON_DOLL = ("doll", "tape", "landmark", "panel", "robe", "earlier", "variant")
 
 
 def collection(scene: bpy.types.Scene) -> bpy.types.Collection:
-    """Our collection in this scene; made if there is none."""
+    """Our collection in this scene, with the doll that is worked on; made if there is none."""
     for child in scene.collection.children:
-        if child.get(MARK) == "table":
+        if child.get(MARK) == "table" and child.library is None:
             return child
     made = bpy.data.collections.new("Pocket Toile")
     made[MARK] = "table"
@@ -41,10 +40,21 @@ def collection(scene: bpy.types.Scene) -> bpy.types.Collection:
     return made
 
 
+def ours(scene: bpy.types.Scene, *roles: str) -> list[bpy.types.Object]:
+    """Our objects on the table, of these roles or of all; nothing that is linked from another file."""
+    found = (child for child in scene.collection.children if child.get(MARK) == "table" and child.library is None)
+    things = [thing for child in found for thing in child.all_objects if thing.get(MARK) and thing.library is None]
+    return [thing for thing in things if not roles or thing[MARK] in roles]
+
+
+def doll_of(scene: bpy.types.Scene) -> bpy.types.Object | None:
+    """The doll's skin on the table."""
+    return next(iter(ours(scene, "doll")), None)
+
+
 def clear(scene: bpy.types.Scene, roles: Iterable[str]) -> None:
     """Remove our objects of these roles and what only they used."""
-    roles = set(roles)
-    for thing in [thing for thing in collection(scene).all_objects if thing.get(MARK) in roles]:
+    for thing in ours(scene, *roles):
         data = thing.data
         bpy.data.objects.remove(thing)
         if data is not None and data.users == 0:
@@ -53,10 +63,9 @@ def clear(scene: bpy.types.Scene, roles: Iterable[str]) -> None:
 
 def in_the_way(scene: bpy.types.Scene, objects: Iterable[bpy.types.Object]) -> list[bpy.types.Object]:
     """Those of these objects, not ours, that reach into the doll's space, such as a new file's cube."""
-    ours = {thing.name: thing for thing in collection(scene).all_objects}
-    dolls = [_reach(thing) for thing in ours.values() if thing.get(MARK) == "doll"]
+    dolls = [_reach(thing) for thing in ours(scene, "doll")]
     others = [
-        thing for thing in objects if thing.name not in ours and thing.type in {"MESH", "CURVE", "SURFACE", "META"}
+        thing for thing in objects if thing.get(MARK) is None and thing.type in {"MESH", "CURVE", "SURFACE", "META"}
     ]
     return [
         thing
@@ -73,9 +82,14 @@ def _reach(thing: bpy.types.Object) -> tuple[FloatArray, FloatArray]:
 
 
 def lay_doll(scene: bpy.types.Scene, body: Body) -> bpy.types.Object:
-    """The doll's skin; all that was made for another doll goes."""
-    clear(scene, ("doll", "tape", "panel", "robe"))
-    return _mesh(scene, "doll", "Doll", body.skin.vertices, body.skin.faces, SKIN_COLOUR)
+    """The doll's skin where the one before stood; all that was made for that one goes."""
+    before = doll_of(scene)
+    place = before.location.copy() if before else Vector((scene.get("toile_place", 0.0), 0.0, 0.0))
+    clear(scene, ON_DOLL)
+    doll = mesh(scene, "doll", "Doll", body.skin.vertices, body.skin.faces, SKIN_COLOUR)
+    doll.location = place
+    doll.scale = (1.0 / scene.unit_settings.scale_length,) * 3
+    return doll
 
 
 def lay_tape(scene: bpy.types.Scene, body: Body) -> list[bpy.types.Object]:
@@ -88,79 +102,67 @@ def lay_tape(scene: bpy.types.Scene, body: Body) -> list[bpy.types.Object]:
     ]
 
 
-def lay_panels(scene: bpy.types.Scene, body: Body, pattern: Pattern) -> list[bpy.types.Object]:
-    """The panels flat beside the doll, upright and facing forward like the doll, each with its name."""
-    clear(scene, ("panel", "robe"))
-    outlines = [panel.outline for panel in pattern.panels]
-    height = body.height_mm
-    beside = float(body.skin.vertices[:, 0].max()) + 0.15 * height
-    places = shelves([np.ptp(outline, axis=0) for outline in outlines], 1.2 * height, 0.06 * height)
-    made = []
-    for panel, outline, place in zip(pattern.panels, outlines, places, strict=True):
-        flat = outline - outline.min(axis=0) + place + [beside, 0.0]
-        title = f"{panel.name}, cut {panel.cut}"
-        thing = _mesh(scene, "panel", title, _upright(flat), _fan(flat), PAPER_COLOUR)
-        made += [thing, _text(scene, title, flat, 0.03 * height)]
-    return made
+def lay_landmarks(scene: bpy.types.Scene, body: Body) -> None:
+    """A small ball of lines at each point that the tapes start from, to be dragged; those there already only move."""
+    there = {thing.get(POINT): thing for thing in ours(scene, "landmark")}
+    for name, point in body.landmarks.items():
+        ball = there.pop(name, None) or _ball(scene, name, body.height_mm)
+        ball.location = Vector(point) * METRES
+    for gone in there.values():
+        bpy.data.objects.remove(gone)
 
 
-def shelves(sizes: list[FloatArray], width: float, gap: float) -> list[FloatArray]:
-    """Where rectangles lie on shelves at most `width` wide (wider ones alone), tallest first, from the floor up.
-
-    Parameters
-    ----------
-    sizes : list of (2,) float
-        Width and height of each.
-
-    Returns
-    -------
-    list of (2,) float
-        Lower left corners, in the order given.
-    """
-    places: dict[int, FloatArray] = {}
-    along, floor, shelf = 0.0, 0.0, 0.0
-    for index in sorted(range(len(sizes)), key=lambda index: -sizes[index][1]):
-        if along > 0.0 and along + sizes[index][0] > width:
-            along, floor, shelf = 0.0, floor + shelf + gap, 0.0
-        places[index] = np.array([along, floor])
-        along, shelf = along + sizes[index][0] + gap, max(shelf, float(sizes[index][1]))
-    return [places[index] for index in range(len(sizes))]
+def _ball(scene: bpy.types.Scene, name: str, height_mm: float) -> bpy.types.Object:
+    ball = bpy.data.objects.new(name.replace("_", " ").capitalize(), None)
+    ball.empty_display_type, ball.empty_display_size = "SPHERE", height_mm / 150.0 * METRES
+    ball.show_in_front = ball.hide_viewport = True  # shown when asked for
+    ball[POINT] = name
+    ball.lock_rotation = ball.lock_scale = (True, True, True)
+    return link(scene, "landmark", ball)
 
 
-def lay_robe(scene: bpy.types.Scene, draped: Draped, colour: tuple[float, float, float]) -> bpy.types.Object:
-    """The draped garment; its UV map holds the flat panels, one unit a metre."""
-    clear(scene, ("robe",))
-    cloth = draped.cloth
-    robe = _mesh(scene, "robe", "Robe", cloth.vertices, cloth.faces, (*colour, 1.0))
-    bridge.corner_uv(robe.data, "flat", cloth.flat * METRES)
-    return robe
+def landmarks(scene: bpy.types.Scene) -> dict[str, FloatArray]:
+    """(3,) float for each point as it lies now, in the body's frame, mm."""
+    return {thing[POINT]: np.array(thing.location) / METRES for thing in ours(scene, "landmark") if POINT in thing}
 
 
-def _mesh(
+def link(scene: bpy.types.Scene, role: str, thing: bpy.types.Object) -> bpy.types.Object:
+    """Put an object of ours on the table; all but the doll hang on her."""
+    thing[MARK] = role
+    if role != "doll":
+        thing.parent = doll_of(scene)
+    collection(scene).objects.link(thing)
+    return thing
+
+
+def mesh(
     scene: bpy.types.Scene,
     role: str,
     name: str,
     vertices: FloatArray,
     faces: NDArray[np.int64],
     colour: tuple[float, ...],
+    kind: str = "",
 ) -> bpy.types.Object:
+    """A mesh of ours; `kind` names its material where that is not the role's."""
     made = bridge.mesh_object(
-        name, vertices, faces, collection=collection(scene), scale=METRES, smooth=role in {"doll", "robe"}
+        name, vertices, faces, collection=collection(scene), scale=METRES, smooth=role not in {"panel"}
     )
     made[MARK] = role
+    made.parent = None if role == "doll" else doll_of(scene)
     made.color = colour
-    made.data.materials.append(material(role, colour))
+    made.data.materials.append(material(kind or role, colour))
     return made
 
 
-def material(role: str, colour: tuple[float, ...]) -> bpy.types.Material:
-    """Our plain material for a role, in this colour."""
+def material(kind: str, colour: tuple[float, ...]) -> bpy.types.Material:
+    """Our plain material of this kind, in this colour."""
     for known in bpy.data.materials:
-        if known.get(MARK) == role:
+        if known.get(MARK) == kind and known.library is None:
             break
     else:
-        known = bpy.data.materials.new(f"Toile {role}")
-        known[MARK] = role
+        known = bpy.data.materials.new(f"Toile {kind}")
+        known[MARK] = kind
     known.diffuse_color = colour
     return known
 
@@ -172,48 +174,7 @@ def _line(scene: bpy.types.Scene, name: str, path: FloatArray, thickness_mm: flo
     spline = curve.splines.new("POLY")
     spline.points.add(len(path) - 1)
     spline.points.foreach_set("co", np.column_stack([path * METRES, np.ones(len(path))]).astype(np.float32).ravel())
-    return _link(scene, curve, name, "tape", TAPE_COLOUR)
-
-
-def _text(scene: bpy.types.Scene, title: str, flat: FloatArray, most_mm: float) -> bpy.types.Object:
-    """A panel's name, written on it, no larger than `most_mm` and than the panel."""
-    low, high = flat.min(axis=0), flat.max(axis=0)
-    size_mm = min(most_mm, 0.6 * (high[1] - low[1]), 0.9 * (high[0] - low[0]) / (0.55 * len(title)))
-    curve = bpy.data.curves.new(title, "FONT")
-    curve.body = title
-    curve.size = size_mm * METRES
-    curve.align_x, curve.align_y = "CENTER", "CENTER"
-    made = _link(scene, curve, f"{title} (name)", "panel", INK_COLOUR)
-    x, z = 0.5 * (low + high) * METRES
-    made.location = (x, -0.5 * METRES, z)  # half a millimetre before the paper
-    made.rotation_euler = (np.pi / 2.0, 0.0, 0.0)
-    return made
-
-
-def _link(
-    scene: bpy.types.Scene, curve: bpy.types.Curve, name: str, role: str, colour: tuple[float, ...]
-) -> bpy.types.Object:
+    curve.materials.append(material("tape", TAPE_COLOUR))
     made = bpy.data.objects.new(name, curve)
-    made[MARK] = role
-    made.color = colour
-    curve.materials.append(material("tape" if role == "tape" else "ink", colour))
-    collection(scene).objects.link(made)
-    return made
-
-
-def _upright(flat: FloatArray) -> FloatArray:
-    """(n, 3) float: flat points in the plane that faces forward."""
-    return np.column_stack([flat[:, 0], np.zeros(len(flat)), flat[:, 1]])
-
-
-def _fan(outline: FloatArray) -> NDArray[np.int64]:
-    """(m, 3) int: triangles of a simple polygon, by Blender's own cutter."""
-    cut = bmesh.new()
-    try:
-        corners = [cut.verts.new(point) for point in _upright(outline)]
-        cut.verts.index_update()
-        cut.faces.new(corners)
-        loops = cut.calc_loop_triangles()
-        return np.array([[loop.vert.index for loop in triangle] for triangle in loops])
-    finally:
-        cut.free()
+    made.color = TAPE_COLOUR
+    return link(scene, "tape", made)

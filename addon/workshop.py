@@ -1,29 +1,39 @@
-"""What each button does, as plain functions over a scene; the operators only call these and report."""
+"""What each button of steps 1 to 5 does, as plain functions over a scene; the operators only call these and report.
+
+What takes a while is a generator (`opening`, `measuring`, `draping`); the function of the plain name runs it to an end.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 import bpy
+import numpy as np
 
 from drafting.body.body import Body
+from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped
 from drafting.cloth.fabric import FABRICS, Fabric
-from drafting.errors import LengthError, ScanError
-from drafting.files import write_files
-from drafting.fit.fit import Fit, read_fit
+from drafting.errors import LengthError, OptionError, ScanError
+from drafting.fit.advice import HANGS
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
-from drafting.units import parse_length
+from drafting.units import format_length, parse_length
 
-from . import preferences, road, session, table
-from .album import Cloth, fit_pictures
-from .drape import DrapeSettings, Step, drape
+from . import bridge, preferences, rack, road, session, sheets, table
+from .album import Cloth
+from .drape import DrapeSettings, drape, usual_edge
 from .properties import GARMENT, option_texts
+from .steps import Work, aside, finish
 
 SAMPLES = "sample_meshes"
+QUICK = 1.5  # a quick drape's edges are longer by this
+# How a cloth behaves by the share of the doll's height that it needs to hang down: common practice, no source.
+STIFFNESS = ((0.08, "Flows"), (0.15, "Hangs well"), (0.25, "Stands off a little"), (9.0, "Stands off like card"))
+MOVED_MM = 0.01  # a point that lies farther than this from where it was found has been moved
 
 
 def samples() -> dict[str, Path]:
@@ -37,31 +47,134 @@ def samples() -> dict[str, Path]:
 
 
 def open_doll(scene: bpy.types.Scene, scan: Path) -> Body:
-    """Read a scan, lay the doll on the table, and start anew from it."""
+    """Read a scan, lay the doll and the tape on the table, and start anew from it."""
+    return finish(opening(scene, scan))
+
+
+def opening(scene: bpy.types.Scene, scan: Path) -> Work[Body]:
+    """The same, a step at a time."""
+    asked = how_to_read(scene)
+    body = yield from aside("reading and measuring the doll", 0.0, lambda: asked.body(scan))
     settings = scene.toile
-    body = road.body_of(scan, height_mm=_length(settings.height))
     preferences.start_with(scene)
     settings.scan = str(scan)
     settings.by_hand.clear()
+    settings.lit = -1
     for name in [*body.measures, *(line.split(":")[0].split(" ")[0] for line in body.missing)]:
         settings.by_hand.add().name = name
-    session.put(scene, "body", body)
-    table.lay_doll(scene, body)
+    _on_the_table(scene, body, body, {})
+    for other in ("earlier", "compared"):
+        session.forget(scene, other)
     return body
 
 
 def measure(scene: bpy.types.Scene) -> Body:
-    """Read the doll again with the height and the measures given by hand, and lay the tape on it."""
-    settings = scene.toile
-    scan = Path(bpy.path.abspath(settings.scan))
-    if not scan.is_file():
-        raise ScanError(f"the scan {scan} is no longer there; open it again")
-    by_hand = {row.name: length for row in settings.by_hand if (length := _length(row.by_hand))}
-    body = road.body_of(scan, height_mm=_length(settings.height), by_hand=by_hand)
-    session.put(scene, "body", body)
-    table.lay_doll(scene, body)
-    table.lay_tape(scene, body)
+    """Measure the doll with what was changed since: her height or stance, points that were moved, the maker's tape."""
+    return finish(measuring(scene))
+
+
+def measuring(scene: bpy.types.Scene) -> Work[Body]:
+    """The same, a step at a time."""
+    scan, points = Path(bpy.path.abspath(scene.toile.scan)), {**given_points(scene), **moved_points(scene)}
+    asked, by_hand = how_to_read(scene), taped(scene)
+    scanned: Body = session.get(scene, "scanned")
+    if scene.get("toile_read") != repr(asked):
+        if not scan.is_file():
+            raise ScanError(f"the scan {scan} is no longer there; open it again")
+        points = {}  # they were of the doll as she was read before
+        scanned = yield from aside("reading and measuring the doll", 0.0, lambda: asked.body(scan))
+    elif points:
+        skin = scanned.skin
+        scanned = yield from aside("taking the tapes anew", 0.0, lambda: measure_skin(skin, points))
+    body = road.with_tape(scanned, by_hand)
+    _on_the_table(scene, scanned, body, points)
     return body
+
+
+def tape_by_hand(scene: bpy.types.Scene) -> Body:
+    """Take over what the maker's own tape says, without measuring anew; a draft that is there follows."""
+    drafted = session.has(scene, "pattern")
+    body = road.with_tape(session.get(scene, "scanned"), taped(scene))
+    session.put(scene, "body", body)
+    if drafted:
+        draft(scene)
+    return body
+
+
+def _on_the_table(scene: bpy.types.Scene, scanned: Body, body: Body, points: Mapping[str, table.FloatArray]) -> None:
+    """Keep and show a measured doll. The same skin stays where it is, and its draft follows the new measures."""
+    before, drafted = session.get(scene, "scanned"), session.has(scene, "pattern")
+    same = before is not None and before.skin.vertices is scanned.skin.vertices and table.doll_of(scene) is not None
+    session.put(scene, "scanned", scanned)
+    session.put(scene, "body", body)
+    scene["toile_read"] = repr(how_to_read(scene))
+    scene["toile_points"] = {name: point.tolist() for name, point in points.items()}
+    if not same:
+        table.lay_doll(scene, body)
+    table.lay_tape(scene, body)
+    table.lay_landmarks(scene, body)
+    if same and drafted:
+        draft(scene)
+
+
+def given_points(scene: bpy.types.Scene) -> dict[str, table.FloatArray]:
+    """The points that the maker had moved before the tapes were last taken, mm."""
+    kept = scene.get("toile_points")
+    return {name: np.array(point) for name, point in kept.items()} if kept else {}
+
+
+def moved_points(scene: bpy.types.Scene) -> dict[str, table.FloatArray]:
+    """The points that the maker has dragged since the tapes were taken, where they lie now, mm."""
+    body = session.get(scene, "scanned")
+    if body is None:
+        return {}
+    lie = table.landmarks(scene)
+    return {
+        name: point
+        for name, point in lie.items()
+        if name in body.landmarks and abs(point - body.landmarks[name]).max() > MOVED_MM
+    }
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What the maker says about a scan; None where it is found from the scan itself. Lengths mm."""
+
+    height_mm: float | None
+    known: tuple[str, float] | None
+    up: str | None
+    front: str | None
+    cut_below_mm: float | None
+
+    def body(self, scan: Path) -> Body:
+        """Read and measure a scan this way."""
+        known = dict([self.known]) if self.known else None
+        return road.body_of(
+            scan,
+            height_mm=self.height_mm,
+            known=known,
+            up=self.up,
+            front=self.front,
+            cut_below_mm=self.cut_below_mm,
+        )
+
+
+def how_to_read(scene: bpy.types.Scene) -> Reading:
+    """What is set in the window; a height weighs more than a known girth."""
+    settings = scene.toile
+    height, known = length_of(settings.height), length_of(settings.known_length)
+    return Reading(
+        height_mm=height,
+        known=(settings.known, known) if known and not height else None,
+        up=None if settings.up == "found" else settings.up,
+        front=None if settings.front == "found" else settings.front,
+        cut_below_mm=length_of(settings.stand),
+    )
+
+
+def taped(scene: bpy.types.Scene) -> dict[str, float]:
+    """The measures that the maker took with her own tape, mm."""
+    return {row.name: mm for row in scene.toile.by_hand if (mm := length_of(row.by_hand))}
 
 
 def draft(scene: bpy.types.Scene) -> Pattern:
@@ -69,34 +182,33 @@ def draft(scene: bpy.types.Scene) -> Pattern:
     body = session.get(scene, "body")
     pattern = road.pattern_of(body, garment(), option_texts(scene.toile))
     session.put(scene, "pattern", pattern)
-    table.lay_panels(scene, body, pattern)
+    sheets.lay_panels(scene, body, pattern)
     return pattern
 
 
-def draping(scene: bpy.types.Scene) -> Generator[Step, None, Draped]:
+def draping(scene: bpy.types.Scene) -> Work[Draped]:
     """Sew and drape, a step at a time; the scene changes only when it is done."""
-    settings = scene.toile
     body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
-    draped = yield from drape(body, pattern, garment(), fabric(scene), DrapeSettings(edge_mm=_length(settings.edge)))
+    draped = yield from drape(body, pattern, garment(), fabric(scene), DrapeSettings(edge_mm=edge(scene, body)))
     session.put(scene, "drape", draped)
-    table.lay_robe(scene, draped, tuple(settings.colour))
+    rack.lay_robe(scene, draped, cloth(scene))
+    scene.toile.picture = "plain"
     return draped
 
 
-def fit(scene: bpy.types.Scene) -> Fit:
-    """Read how the draped garment fits."""
-    body, pattern, draped = (session.get(scene, step) for step in ("body", "pattern", "drape"))
-    result = read_fit(body, draped, pattern, garment(), fabric(scene), {})
-    session.put(scene, "fit", result)
-    return result
+def edge(scene: bpy.types.Scene, body: Body) -> float | None:
+    """The cloth's edge length that was asked for, mm; None for the usual one."""
+    given = length_of(scene.toile.edge)
+    if given is None and scene.toile.quality == "quick":
+        return QUICK * usual_edge(body.height_mm, fabric(scene))
+    return given
 
 
-def pictures(scene: bpy.types.Scene) -> list[Path]:
-    """Take the fit's pictures and write them into the chosen folder."""
-    settings = scene.toile
-    body, draped = session.get(scene, "body"), session.get(scene, "drape")
-    taken = fit_pictures(body, draped, Cloth(tuple(settings.colour), fabric(scene).thickness_mm), settings.size)
-    return write_files(bpy.path.abspath(settings.folder), taken)
+def colour_robe(scene: bpy.types.Scene) -> None:
+    """Show the robe in the cloth that is chosen."""
+    draped = session.get(scene, "drape")
+    for robe in table.ours(scene, "robe"):
+        rack.dress(robe, draped.cloth if draped else None, cloth(scene))
 
 
 def garment() -> Garment:
@@ -109,7 +221,36 @@ def fabric(scene: bpy.types.Scene) -> Fabric:
     return FABRICS[scene.toile.fabric]
 
 
-def _length(text: str) -> float | None:
+def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:
+    """What a cloth does on a doll of this size, in words and one number."""
+    fold = HANGS * cloth.bending_mm
+    share = fold / height_mm
+    how = next(words for most, words in STIFFNESS if share < most)
+    return f"{how} at this size: it hangs straight down {format_length(fold, unit)} below an edge"
+
+
+def cloth(scene: bpy.types.Scene) -> Cloth:
+    """How the cloth looks: its colour, or its print.
+
+    Raises
+    ------
+    OptionError
+        The picture cannot be read, or its true width is missing.
+    """
+    settings, thickness = scene.toile, fabric(scene).thickness_mm
+    if not settings.printed:
+        return Cloth(tuple(settings.colour), thickness)
+    path = bpy.path.abspath(settings.printed)
+    wide = length_of(settings.printed_width)
+    if wide is None:
+        raise OptionError("Give the print's true width, such as 200mm: how wide the picture is in cloth")
+    try:
+        return Cloth(tuple(settings.colour), thickness, bridge.load_png(path), wide)
+    except RuntimeError as error:
+        raise OptionError(f"{path} cannot be read as a picture; choose a PNG or JPEG file") from error
+
+
+def length_of(text: str) -> float | None:
     """A length in mm, None where the field is empty.
 
     Raises

@@ -24,6 +24,7 @@ from drafting.errors import OutputError, ToileError
 
 ROOT = Path(__file__).resolve().parent.parent
 ADDON = ROOT / "addon"
+BUNDLED = ("trimesh", "pydyf", "ezdxf", "fonttools", "pyparsing")  # the core's own, and what paper needs
 CACHE = ROOT / ".cache" / "wheels"
 MANIFEST = "blender_manifest.toml"
 LEFT_OUT = ("commands", "__pycache__")  # the verbs belong to the command line
@@ -53,7 +54,7 @@ def build(folder: Path) -> Path:
     """
     text = (ADDON / MANIFEST).read_text()
     manifest = tomllib.loads(text)
-    wheels = dict([drafting_wheel(manifest["version"]), trimesh_wheel()])
+    wheels = dict([drafting_wheel(manifest["version"]), *map(pinned_wheel, BUNDLED)])
     files = {str(path.relative_to(ADDON)): path.read_bytes() for path in addon_files()}
     files[MANIFEST] = with_wheels(text, wheels).encode()
     files["LICENSE"] = (ROOT / "LICENSE").read_bytes()
@@ -116,14 +117,15 @@ def record_hash(data: bytes) -> str:
     return base64.urlsafe_b64encode(hashlib.sha256(data).digest()).rstrip(b"=").decode()
 
 
-def trimesh_wheel() -> tuple[str, bytes]:
-    """trimesh's wheel from PyPI, unmodified, in the pinned version."""
-    pinned = re.search(r"^trimesh==(\S+)", (ROOT / "scripts" / "requirements.txt").read_text(), re.MULTILINE)
-    assert pinned, "scripts/requirements.txt pins trimesh"
-    name = f"trimesh-{pinned.group(1)}-py3-none-any.whl"
+def pinned_wheel(package: str) -> tuple[str, bytes]:
+    """A package's pure-Python wheel from PyPI, unmodified, in the pinned version."""
+    pinned = re.search(rf"^{package}==(\S+)", (ROOT / "scripts" / "requirements.txt").read_text(), re.MULTILINE)
+    assert pinned, f"scripts/requirements.txt pins {package}"
+    name = f"{package}-{pinned.group(1)}-py3-none-any.whl"
     if not (CACHE / name).exists():
         command = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary", ":all:"]
-        command += ["--disable-pip-version-check", "--dest", str(CACHE), f"trimesh=={pinned.group(1)}"]
+        command += ["--platform", "any", "--implementation", "py", "--abi", "none"]
+        command += ["--disable-pip-version-check", "--dest", str(CACHE), f"{package}=={pinned.group(1)}"]
         said = subprocess.run(command, capture_output=True, text=True, check=False)
         if said.returncode:
             reason = (said.stderr.strip() or "pip said nothing").splitlines()[-1]

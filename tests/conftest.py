@@ -19,6 +19,7 @@ ROOT = Path(__file__).resolve().parent.parent
 # Before the first `import bpy`: whatever the person at this machine has installed stays out of the tests.
 EXTENSIONS = tempfile.TemporaryDirectory(prefix="toile-extensions-")  # kept as long as the tests run
 os.environ["BLENDER_USER_EXTENSIONS"] = EXTENSIONS.name
+os.environ["BLENDER_USER_SCRIPTS"] = f"{EXTENSIONS.name}/scripts"  # presets are saved there
 
 HAS_BLENDER = importlib.util.find_spec("bpy") is not None
 

@@ -141,3 +141,19 @@ def test_a_workroom_leaves_the_file_as_it_was(fails):
     assert census() == before
     assert bpy.context.scene == scene
     assert [block.name for block in bpy.data.objects] == names
+
+
+def test_what_others_make_meanwhile_stays():
+    """A window that lives while a room is open: another hand adds an object of its own, and a text."""
+    before = census()
+    with bridge.workroom("long work") as room:
+        furnish(room)
+        mesh = bpy.data.meshes.new("hers")
+        bpy.context.scene.collection.objects.link(bpy.data.objects.new("hers", mesh))
+        mesh.materials.append(bpy.data.materials.new("hers"))
+        bpy.data.texts.new("hers")
+    added = {kind: count - before[kind] for kind, count in census().items() if count != before[kind]}
+    assert added == {"objects": 1, "meshes": 1, "materials": 1, "texts": 1}
+    for kind in added:
+        made = getattr(bpy.data, kind)
+        made.remove(made["hers"])

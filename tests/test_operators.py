@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 
 import addon
-from addon import bridge, keep, session, table, workshop
+from addon import bridge, keep, session, sheets, table, workshop
 from addon.commands.request import SAMPLE, SAMPLE_HEIGHT_MM
-from addon.drape import finish
 from addon.properties import option_texts
 from addon.road import body_of, pattern_of
+from addon.steps import finish
 from drafting.garments import GARMENTS
+from drafting.paper.layout_pieces import cut_lines
 
 ROBE = GARMENTS["robe"]
 
@@ -84,19 +85,18 @@ def test_untouched_settings_are_the_garments_defaults(scene) -> None:
 def test_panels_lie_beside_the_doll_apart_and_at_true_size(scene, body) -> None:
     pattern = pattern_of(body, ROBE, {})
     table.lay_doll(scene, body)
-    table.lay_panels(scene, body, pattern)
-    sheets = [
-        thing for thing in table.collection(scene).all_objects if thing[table.MARK] == "panel" and thing.type == "MESH"
-    ]
-    assert len(sheets) == len(pattern.panels)
+    sheets.lay_panels(scene, body, pattern)
+    cut = cut_lines(pattern)
+    papers = [thing for thing in table.ours(scene, "panel") if thing.type == "MESH" and ", cut " in thing.name]
+    assert len(papers) == len(pattern.panels)
     boxes = []
     for sheet, panel in zip(
-        sorted(sheets, key=lambda s: s.name), sorted(pattern.panels, key=lambda p: p.name), strict=True
+        sorted(papers, key=lambda s: s.name), sorted(pattern.panels, key=lambda p: p.name), strict=True
     ):
         flat = bridge.read_vertices(sheet.data)[:, [0, 2]]
         corners = flat[bridge.read_triangles(sheet.data)]
         (ax, ay), (bx, by) = np.moveaxis(np.diff(corners, axis=1), 0, -1)
-        x, y = panel.outline.T
+        x, y = cut[panel.name].T
         shoelace = 0.5 * np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))
         assert 0.5 * (ax * by - ay * bx).sum() * 1e6 == pytest.approx(shoelace, rel=1e-4)  # counter-clockwise too
         boxes.append((flat.min(axis=0), flat.max(axis=0)))

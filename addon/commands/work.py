@@ -122,7 +122,8 @@ def dress(
     request: Request, measured: Body, garment: Garment, drafted: Pattern, progress: Progress, what: str = ""
 ) -> Dressed:
     """Sew, drape and read the fit; `what` names the variant on the terminal."""
-    from ..drape import DrapeSettings, drape, finish
+    from ..drape import DrapeSettings, drape
+    from ..steps import finish
 
     steps = drape(measured, drafted, garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
     try:

@@ -2,9 +2,10 @@
 
 import bpy
 
-from . import doll, draft, drape, drop, pictures
+from . import compare, doll, draft, drape, drop, edge, fit, paper, pictures, preset
 
-CLASSES = (*doll.CLASSES, *drop.CLASSES, *draft.CLASSES, *drape.CLASSES, *pictures.CLASSES)
+STEPS = (edge, doll, drop, draft, preset, drape, fit, compare, pictures, paper)
+CLASSES = tuple(cls for step in STEPS for cls in step.CLASSES)
 
 
 def register() -> None:

@@ -1,4 +1,4 @@
-"""Doll and tape: open a scan or a sample, and measure it."""
+"""Steps 1 and 2: open a scan or a sample, measure it, turn it, and follow points that were moved."""
 
 from pathlib import Path
 
@@ -7,8 +7,10 @@ from bpy_extras.io_utils import ImportHelper
 
 from drafting.units import format_length
 
-from .. import table, workshop
-from .edge import StepOperator, look_at
+from .. import session, shelf, signpost, table, view, workshop
+from .edge import LongOperator, StepOperator, look_at
+
+SCANS = "*.stl;*.obj;*.ply;*.off;*.glb;*.gltf"
 
 
 def opened(context, body):
@@ -18,21 +20,39 @@ def opened(context, body):
     for thing in hidden:
         thing.hide_set(True)
     look_at(context, "doll")
-    said = f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.skin.faces)} faces"
+    signpost.unfold(context, "tape")
+    said = f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.measures)} measures taken"
     return f"{said}; hidden behind it: {', '.join(thing.name for thing in hidden)}" if hidden else said
 
 
-class TOILE_OT_open_scan(StepOperator, ImportHelper, bpy.types.Operator):
-    """Open a doll's scan: .stl, .obj, .ply or .glb"""
+class TOILE_OT_open_scan(LongOperator, ImportHelper, bpy.types.Operator):
+    """Open a doll's scan: .stl, .obj, .ply, .off or .glb"""
 
     bl_idname = "toile.open_scan"
     bl_label = "Open a scan"
+    step_name = "doll"
 
-    filter_glob: bpy.props.StringProperty(default="*.stl;*.obj;*.ply;*.glb", options={"HIDDEN"})
+    filter_glob: bpy.props.StringProperty(default=SCANS, options={"HIDDEN"})
 
-    def work(self, context):
+    asked = False
+
+    def invoke(self, context, event):
+        """Ask for the file first."""
+        self.asked = True
+        return ImportHelper.invoke(self, context, event)
+
+    def execute(self, context):
+        """After the file was chosen in the window: a step a tick; from a script: at once."""
+        if self.asked:
+            self.asked = False
+            return self.begin(context)
+        return super().execute(context)
+
+    def long_work(self, context):
         """Open the chosen file."""
-        return opened(context, workshop.open_doll(context.scene, Path(self.filepath)))
+        return workshop.opening(context.scene, Path(self.filepath))
+
+    done = staticmethod(opened)
 
 
 _sample_items: list[tuple[str, str, str]] = []  # Blender does not hold the texts of a dynamic enum itself
@@ -46,31 +66,112 @@ def sample_items(_self, _context):
     return _sample_items
 
 
-class TOILE_OT_sample_doll(StepOperator, bpy.types.Operator):
+class TOILE_OT_sample_doll(LongOperator, bpy.types.Operator):
     """Put one of the sample dolls on the table"""
 
     bl_idname = "toile.sample_doll"
     bl_label = "Sample doll"
+    step_name = "doll"
 
     doll: bpy.props.EnumProperty(name="Doll", items=sample_items)
 
-    def work(self, context):
-        """Open the chosen sample."""
-        context.scene.toile.height = ""
-        return opened(context, workshop.open_doll(context.scene, workshop.samples()[self.doll]))
+    def long_work(self, context):
+        """Open the chosen sample, at its own size."""
+        settings = context.scene.toile
+        settings.height = settings.known_length = settings.stand = ""
+        settings.up = settings.front = "found"
+        return workshop.opening(context.scene, workshop.samples()[self.doll])
+
+    done = staticmethod(opened)
 
 
-class TOILE_OT_measure(StepOperator, bpy.types.Operator):
-    """Measure the doll anew, with its height and what you measured by hand, and lay the tape on it"""
+class TOILE_OT_measure(LongOperator, bpy.types.Operator):
+    """Measure anew: with the height and stance as they are set now, and from the points where they lie now"""
 
     bl_idname = "toile.measure"
     bl_label = "Measure"
     needs = ("body",)
+    step_name = "tape"
 
-    def work(self, context):
+    def long_work(self, context):
         """Measure."""
-        body = workshop.measure(context.scene)
+        return workshop.measuring(context.scene)
+
+    def done(self, _context, body):
+        """How many there are."""
         return f"{len(body.measures)} measures taken"
 
 
-CLASSES = (TOILE_OT_open_scan, TOILE_OT_sample_doll, TOILE_OT_measure)
+class TOILE_OT_forget_tape(StepOperator, bpy.types.Operator):
+    """Forget your own figure here, and take the scan's again"""
+
+    bl_idname = "toile.forget_tape"
+    bl_label = "As on the scan"
+    needs = ("body",)
+
+    index: bpy.props.IntProperty(min=0, options={"HIDDEN"})
+
+    def work(self, context):
+        """Empty the field; the tape follows."""
+        row = context.scene.toile.by_hand[self.index]
+        row.by_hand = ""
+        mm = session.get(context.scene, "body").measures.get(row.name)
+        words = row.name.replace("_", " ").capitalize()
+        return f"{words} {format_length(mm.mm, context.scene.toile.show)}" if mm else f"{words} is not on the scan"
+
+
+class TOILE_OT_points(StepOperator, bpy.types.Operator):
+    """Show or hide the points that the tapes start from; drag one and the tapes follow"""
+
+    bl_idname = "toile.points"
+    bl_label = "Points on the doll"
+    needs = ("body",)
+
+    def work(self, context):
+        """The other way than now."""
+        points = table.ours(context.scene, "landmark")
+        hidden = all(point.hide_viewport for point in points)
+        for point in points:
+            point.hide_viewport = not hidden
+        view.draw_bonds(not hidden)
+        return "Drag a point with G; the tapes follow" if hidden else "Points hidden"
+
+
+class TOILE_OT_another_doll(StepOperator, bpy.types.Operator):
+    """Put this doll aside, with all that was made for her, and make room for another"""
+
+    bl_idname = "toile.another_doll"
+    bl_label = "Another doll"
+    needs = ("body",)
+
+    def work(self, context):
+        """Make room."""
+        shelf.put_aside(context.scene)
+        signpost.unfold(context, "doll")
+        return "Open the other doll's scan"
+
+
+class TOILE_OT_take_up(StepOperator, bpy.types.Operator):
+    """Go on with this doll; the one on the table is put aside"""
+
+    bl_idname = "toile.take_up"
+    bl_label = "Go on with"
+
+    doll: bpy.props.StringProperty(options={"HIDDEN"})
+
+    def work(self, context):
+        """Take her up."""
+        shelf.take_up(context.scene, self.doll)
+        look_at(context, "doll")
+        return f"Going on with {Path(context.scene.toile.scan).stem or 'the doll'}"
+
+
+CLASSES = (
+    TOILE_OT_another_doll,
+    TOILE_OT_take_up,
+    TOILE_OT_open_scan,
+    TOILE_OT_sample_doll,
+    TOILE_OT_measure,
+    TOILE_OT_forget_tape,
+    TOILE_OT_points,
+)

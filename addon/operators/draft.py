@@ -1,8 +1,12 @@
-"""Draft: the panels for the doll on the table."""
+"""Step 3: draft, and say the rule behind a number."""
+
+import textwrap
 
 import bpy
 
-from .. import workshop
+from drafting.units import format_length
+
+from .. import session, signpost, workshop
 from .edge import StepOperator, look_at
 
 
@@ -16,8 +20,47 @@ class TOILE_OT_draft(StepOperator, bpy.types.Operator):
     def work(self, context):
         """Draft."""
         pattern = workshop.draft(context.scene)
+        context.view_layer.update()
         look_at(context, "doll", "panel")
+        signpost.unfold(context, "draft", "cloth", "drape")
         return f"{len(pattern.panels)} panels, {len(pattern.seams)} seams"
 
 
-CLASSES = (TOILE_OT_draft,)
+def rule_of(context, name):
+    """How an option's number came about, in words; the trade's rule where it is not drafted yet."""
+    pattern = session.get(context.scene, "pattern")
+    rule = next((rule for rule in pattern.rules if rule.name == name), None) if pattern else None
+    tip = next(option.tip for option in workshop.garment().options if option.name == name)
+    if rule is None:
+        return tip
+    return f"{format_length(rule.mm, context.scene.toile.show)}: {rule.reason}. {tip}"
+
+
+class TOILE_OT_rule(bpy.types.Operator):
+    """Where this number comes from"""
+
+    bl_idname = "toile.rule"
+    bl_label = "Where it comes from"
+    bl_options = {"INTERNAL"}  # noqa: RUF012  Blender reads it as it is
+
+    option: bpy.props.StringProperty(options={"HIDDEN"})
+
+    @classmethod
+    def description(cls, context, properties):
+        """The rule itself, as the tooltip."""
+        return rule_of(context, properties.option).removesuffix(".")
+
+    def invoke(self, context, _event):
+        """Show it."""
+        lines = textwrap.wrap(rule_of(context, self.option), 52)
+        label = next(option.label for option in workshop.garment().options if option.name == self.option)
+
+        def draw(menu, _context):
+            for line in lines:
+                menu.layout.label(text=line)
+
+        context.window_manager.popup_menu(draw, title=label, icon="INFO")
+        return {"FINISHED"}
+
+
+CLASSES = (TOILE_OT_draft, TOILE_OT_rule)

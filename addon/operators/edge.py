@@ -1,26 +1,31 @@
-"""The edge between the road and Blender's window: what a step needs, and how an error is told."""
+"""The edge between the road and Blender's window: what a step needs, how it is run, and how an error is told."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 import bpy
 
 from drafting.errors import ToileError
 
-from .. import table
+from .. import jobs, log, table, view
+from ..steps import finish
 
 WANTED = {
-    "body": "Open a doll first",
-    "pattern": "Draft first",
-    "drape": "Drape first",
-    "fit": "Read the fit first",
+    "body": "Open a doll first (step 1)",
+    "pattern": "Draft first (step 3)",
+    "drape": "Drape first (step 5)",
+    "fit": "Read the fit first (step 6)",
+    "compared": "Drape all values first",
 }
+# What a maker may still do while work goes on: look round.
+LOOKING = {"MIDDLEMOUSE", "WHEELUPMOUSE", "WHEELDOWNMOUSE", "MOUSEMOVE", "INBETWEEN_MOUSEMOVE"}
+LOOKING |= {"TRACKPADPAN", "TRACKPADZOOM", "MOUSEROTATE"}
 
 
 class StepOperator:
     """A step of the road as an operator: `needs` names what it stands on, `work` does it and says what was done."""
 
-    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012  Blender reads it as it is
+    bl_options: ClassVar = {"REGISTER", "UNDO"}
     needs: tuple[str, ...] = ()
 
     if TYPE_CHECKING:  # Blender's operator brings the first two, each step the third
@@ -31,40 +36,143 @@ class StepOperator:
     @classmethod
     def poll(cls, context):
         """True when all that the step needs is there; else the button says what is missing."""
-        if context.scene.toile.stage:
-            cls.poll_message_set("The cloth is being draped; press Escape in the 3D view to stop it")
-            return False
-        for step in cls.needs:
-            if f"toile_{step}_token" not in context.scene:
-                cls.poll_message_set(WANTED[step])
-                return False
-        return True
+        why = cls.hindrance(context)
+        if why:
+            cls.poll_message_set(why)
+        return not why
+
+    @classmethod
+    def hindrance(cls, context):
+        """Why the step cannot be done now, in words; "" if it can."""
+        going = jobs.current()
+        if going is not None:
+            return f"Wait or stop first: {going.last.stage}"
+        return next((WANTED[step] for step in cls.needs if f"toile_{step}_token" not in context.scene), "")
 
     def execute(self, context):
         """Do the work; an error becomes a report."""
         try:
-            self.report({"INFO"}, self.work(context))
+            self.tell(self.work(context))
         except ToileError as error:
-            return refuse(self, error)
+            return self.refuse(error)
+        view.redraw()
         return {"FINISHED"}
 
+    def tell(self, text):
+        """Say what was done, in the status bar and in the log."""
+        log.say(text)
+        self.report({"INFO"}, text)
 
-def refuse(operator, error):
-    """Report an error and leave."""
-    operator.report({"ERROR"}, str(error))
-    return {"CANCELLED"}
+    def refuse(self, error):
+        """Say what went wrong, and leave."""
+        log.say(str(error), wrong=True)
+        self.report({"ERROR"}, str(error))
+        view.redraw()
+        return {"CANCELLED"}
+
+
+class LongOperator(StepOperator):
+    """A step that takes a while: `long_work` gives the generator, `done` says what came of it.
+
+    From a script it runs to its end at once. From a button it goes on a step a tick while the window lives; Escape or
+    the panel's button stops it.
+    """
+
+    step_name = ""
+
+    if TYPE_CHECKING:
+        long_work: Callable
+        done: Callable
+
+    def work(self, context):
+        """All at once."""
+        return self.done(context, finish(self.long_work(context)))
+
+    def invoke(self, context, _event):
+        """In a window: one step a tick."""
+        return self.begin(context)
+
+    def begin(self, context):
+        """Start the timer; without a window do it all at once."""
+        if context.window is None or bpy.app.background:
+            return self.execute(context)
+        self._scene = context.scene
+        self._job = jobs.start(self.step_name, self.long_work(context))
+        self._timer = context.window_manager.event_timer_add(0.001, window=context.window)
+        context.window_manager.modal_handler_add(self)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context, event):
+        """A step of the work at each tick of the timer."""
+        if jobs.current() is not self._job:  # the panel's button, a file that is opened, an undo
+            return self.stopped(context)
+        if event.type == "ESC" and event.value == "PRESS":
+            return self.stopped(context)
+        if event.type != "TIMER":
+            return {"PASS_THROUGH"} if event.type in LOOKING or view.over_sidebar(context, event) else {"RUNNING_MODAL"}
+        try:
+            self._job.step()
+        except StopIteration as ended:
+            self.leave(context)
+            self.tell(self.done(context, ended.value))
+            return {"FINISHED"}
+        except ToileError as error:
+            self.leave(context)
+            return self.refuse(error)
+        except BaseException:
+            self.leave(context)
+            raise
+        context.workspace.status_text_set(f"Toile: {self._job.words()}. Escape stops.")
+        view.redraw()
+        return {"RUNNING_MODAL"}
+
+    def stopped(self, context):
+        """The maker stopped it."""
+        self.leave(context)
+        self.tell("Stopped; nothing was changed")
+        return {"CANCELLED"}
+
+    def cancel(self, context):
+        """Blender itself ends the work, as when its window is closed."""
+        self.leave(context)
+
+    def leave(self, context):
+        """Put the timer, the work and the text in the status bar away, however the work ended."""
+        if jobs.current() is self._job:
+            jobs.stop()
+        if self._timer is not None:
+            context.window_manager.event_timer_remove(self._timer)
+            self._timer = None
+        if context.workspace is not None:
+            context.workspace.status_text_set(None)
+        view.redraw()
+
+
+class TOILE_OT_stop(bpy.types.Operator):
+    """Stop the work that goes on; the scene is then as it was before"""
+
+    bl_idname = "toile.stop"
+    bl_label = "Stop"
+    bl_options: ClassVar = {"INTERNAL"}
+
+    @classmethod
+    def poll(cls, _context):
+        """Only while work goes on."""
+        if jobs.current() is None:
+            cls.poll_message_set("Nothing is going on")
+            return False
+        return True
+
+    def execute(self, _context):
+        """Stop it."""
+        jobs.stop()
+        view.redraw()
+        return {"FINISHED"}
 
 
 def look_at(context, *roles):
     """Turn the 3D view to our objects of these roles, from the front, where there is a view."""
-    if context.area is None or context.area.type != "VIEW_3D":
-        return
-    chosen = [thing for thing in table.collection(context.scene).all_objects if thing.get(table.MARK) in roles]
-    region = next(region for region in context.area.regions if region.type == "WINDOW")
-    for thing in context.view_layer.objects:
-        thing.select_set(thing in chosen)
-    with context.temp_override(region=region):
-        bpy.ops.view3d.view_axis(type="FRONT")
-        bpy.ops.view3d.view_selected()
-    for thing in chosen:
-        thing.select_set(False)
+    view.look_at(context, [thing for thing in table.ours(context.scene) if thing.get(table.MARK) in roles])
+
+
+CLASSES = (TOILE_OT_stop,)

@@ -1,32 +1,35 @@
-"""Pictures: front, back and side of the draped robe, written into a folder."""
+"""Step 8: pictures of the draped robe, written into a folder."""
 
 import bpy
 
-from .. import workshop
-from .edge import StepOperator
+from .. import picturing
+from .edge import LongOperator
 
 
-class TOILE_OT_pictures(StepOperator, bpy.types.Operator):
-    """Take pictures of the draped robe from all sides and write them into the folder"""
+class FolderOperator(LongOperator):
+    """A step that writes into the folder, which must be chosen."""
+
+    @classmethod
+    def hindrance(cls, context):
+        """As every step, and a folder."""
+        return super().hindrance(context) or ("" if context.scene.toile.folder else "Choose a folder first")
+
+    def done(self, _context, written):
+        """What was written, and where."""
+        return f"{len(written)} files written into {written[0].parent}"
+
+
+class TOILE_OT_pictures(FolderOperator, bpy.types.Operator):
+    """Take pictures of the draped robe and write them into the folder"""
 
     bl_idname = "toile.pictures"
     bl_label = "Take pictures"
     needs = ("body", "pattern", "drape", "fit")
+    step_name = "pictures"
 
-    @classmethod
-    def poll(cls, context):
-        """As every step, and a folder must be chosen."""
-        if not super().poll(context):
-            return False
-        if not context.scene.toile.folder:
-            cls.poll_message_set("Choose a folder for the pictures first")
-            return False
-        return True
-
-    def work(self, context):
+    def long_work(self, context):
         """Take them."""
-        written = workshop.pictures(context.scene)
-        return f"{len(written)} files written into {written[0].parent}"
+        return picturing.picturing(context.scene)
 
 
 CLASSES = (TOILE_OT_pictures,)

@@ -1,10 +1,12 @@
-"""The sidebar tab: one panel a step, in the order of the work. Panels draw what is kept and work nothing out."""
+"""The sidebar tab: one road from top to bottom, a foldable part for each step. Panels draw what is kept and work
+nothing out.
+"""
 
 import bpy
 
-from . import cloth, doll, draft
+from . import road, tape
 
-CLASSES = (*doll.CLASSES, *draft.CLASSES, *cloth.CLASSES)
+CLASSES = (*tape.CLASSES, *road.CLASSES)
 
 
 def register() -> None:

@@ -1,39 +1,68 @@
-"""What all panels share: their place in the sidebar, and how lengths and long sentences are set."""
+"""What all parts of the sidebar share: folding, and how lengths and long sentences are set."""
 
 import textwrap
+from functools import lru_cache
 
 from drafting.units import format_length
 
-
-class StepPanel:
-    """A step in the sidebar of the 3D view."""
-
-    bl_space_type = "VIEW_3D"
-    bl_region_type = "UI"
-    bl_category = "Toile"
+LETTER = 6.6  # pixels, a cautious mean of the window's typeface at a scale of 1
+MARGIN = 5  # letters taken by the icon and the edges
 
 
-def sentence(layout, context, text, icon="NONE"):
+def fold(layout, context, name, title, icon="NONE"):
+    """A part that can be folded: where to draw what is in it, None while it is folded."""
+    header, body = layout.panel_prop(context.window_manager.toile_folds, name)
+    header.label(text=title, icon=icon)
+    return body
+
+
+def sentence(layout, context, text, icon="NONE", alert=False):
     """A sentence broken into lines that fit the sidebar."""
-    letters = max(20, int(context.region.width / (7.2 * context.preferences.system.ui_scale)) - 4)
+    letters = max(20, int(context.region.width / (LETTER * context.preferences.system.ui_scale)) - MARGIN)
     column = layout.column(align=True)
-    for index, line in enumerate(textwrap.wrap(text, letters)):
+    column.alert = alert
+    for index, line in enumerate(lines_of(text, letters)):
         column.label(text=line, icon=icon if index == 0 else ("BLANK1" if icon != "NONE" else "NONE"))
 
 
-def row_of(layout, *texts):
-    """One row of a table: the first text to the left, the others to the right."""
-    row = layout.row(align=True)
-    row.label(text=texts[0])
-    for text in texts[1:]:
-        cell = row.row()
+@lru_cache(maxsize=512)
+def lines_of(text, letters):
+    """A sentence in lines of at most so many letters; a panel is drawn often, so each is broken once."""
+    return tuple(textwrap.wrap(text, letters))
+
+
+def row_of(layout, first, *texts, share=0.4):
+    """One row of a table: where to draw its first cell, the other texts to the right in columns of one width."""
+    split = layout.split(factor=share, align=True)
+    if first is not None:
+        split.label(text=first)
+        head = split
+    else:
+        head = split.row(align=True)
+    cells = split.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
+    for text in texts:
+        cell = cells.row()
         cell.alignment = "RIGHT"
         cell.label(text=text)
+    return head
+
+
+def fields(layout):
+    """A column of fields with their names to the left."""
+    column = layout.column()
+    column.use_property_split = True
+    column.use_property_decorate = False
+    return column
 
 
 def length(context, mm):
     """A length in the maker's unit."""
     return format_length(mm, context.scene.toile.show)
+
+
+def short(context, mm):
+    """The same where the unit stands above."""
+    return length(context, mm).removesuffix(" mm").removesuffix(" in")
 
 
 def plain(name):

@@ -1,74 +1,36 @@
-"""Steps 1 and 2: the doll, and the tape."""
+"""Step 1: the doll."""
 
-import bpy
-
-from .. import session
-from .base import StepPanel, length, plain, row_of, sentence
-
-MAIN = ("bust_girth", "waist_girth", "hip_girth", "arm_length")  # what a maker checks first
+from .. import session, shelf
+from .base import fields, fold, length, sentence
 
 
-class TOILE_PT_doll(StepPanel, bpy.types.Panel):
-    """The scan on the table."""
-
-    bl_label = "1  Doll"
-
-    def draw(self, context):
-        """Draw."""
-        layout, settings = self.layout, context.scene.toile
-        layout.prop(settings, "height", placeholder="42cm, 16 1/2in")
-        column = layout.column(align=True)
-        column.operator("toile.open_scan", icon="FILE_FOLDER")
-        column.operator_menu_enum("toile.sample_doll", "doll", icon="OUTLINER_OB_ARMATURE")
-        body = session.get(context.scene, "body")
-        if body is None:
-            sentence(layout, context, "Write the doll's true height, then open its scan.", "INFO")
-            return
-        layout.label(text=f"Height {length(context, body.height_mm)}", icon="CHECKMARK")
-        for note in body.skin.notes:
-            sentence(layout, context, note, "DOT")
-
-
-class TOILE_PT_tape(StepPanel, bpy.types.Panel):
-    """The body's measures."""
-
-    bl_label = "2  Tape"
-
-    def draw(self, context):
-        """Draw."""
-        layout, settings = self.layout, context.scene.toile
-        layout.operator("toile.measure", icon="DRIVER_DISTANCE")
-        body = session.get(context.scene, "body")
-        if body is None:
-            return
-        layout.prop(settings, "show", expand=True)
-        table = layout.column(align=True)
-        for name in MAIN:
-            if name in body.measures:
-                row_of(table, plain(name), length(context, body.measures[name].mm))
-
-
-class TOILE_PT_measures(StepPanel, bpy.types.Panel):
-    """All measures, with room for those taken by hand."""
-
-    bl_label = "All measures, and your own"
-    bl_parent_id = "TOILE_PT_tape"
-    bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012  Blender reads it as it is
-
-    def draw(self, context):
-        """Draw."""
-        layout = self.layout
-        body = session.get(context.scene, "body")
-        if body is None:
-            layout.label(text="Open a doll first", icon="INFO")
-            return
-        sentence(layout, context, "Write your own tape's figure where you trust it more, then measure again.", "INFO")
-        table = layout.column(align=True)
-        for hand in context.scene.toile.by_hand:
-            known = body.measures.get(hand.name)
-            split = table.split(factor=0.68, align=True)
-            row_of(split, plain(hand.name), length(context, known.mm) if known else "missing")
-            split.prop(hand, "by_hand", text="")
-
-
-CLASSES = (TOILE_PT_doll, TOILE_PT_tape, TOILE_PT_measures)
+def draw(layout, context):
+    """The scan, how large the doll truly is, what was found, and how she stands."""
+    settings = context.scene.toile
+    fields(layout).prop(settings, "height", placeholder="42cm, 16 1/2in")
+    column = layout.column(align=True)
+    column.operator("toile.open_scan", icon="FILE_FOLDER")
+    column.operator_menu_enum("toile.sample_doll", "doll", icon="OUTLINER_OB_ARMATURE")
+    body = session.get(context.scene, "body")
+    if body is not None:
+        layout.label(text=f"{length(context, body.height_mm)} tall, crown to soles", icon="CHECKMARK")
+        found = fold(layout, context, "found", f"What was found ({len(body.skin.notes)})")
+        if found is not None:
+            for note in body.skin.notes:
+                sentence(found, context, note, "DOT")
+    stance = fold(layout, context, "stance", "Size by a girth, turn, flip, stand")
+    if stance is not None:
+        column = fields(stance)
+        column.prop(settings, "known")
+        column.prop(settings, "known_length", placeholder="198mm")
+        column.separator()
+        column.prop(settings, "up")
+        column.prop(settings, "front")
+        column.prop(settings, "stand", placeholder="none")
+        stance.operator("toile.measure", text="Read the scan anew", icon="FILE_REFRESH")
+    column = layout.column(align=True)
+    if body is not None:
+        column.operator("toile.another_doll", icon="ADD")
+    for aside in shelf.dolls(context.scene):
+        words = f"Go on with {aside.name.removeprefix('Pocket Toile, ')}"
+        column.operator("toile.take_up", text=words, icon="OUTLINER_OB_ARMATURE").doll = aside.name

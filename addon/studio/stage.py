@@ -30,6 +30,13 @@ RESIN: Colour = (0.87, 0.73, 0.64)  # warm and neutral, as dolls are cast
 FORM: Colour = (0.86, 0.85, 0.83)  # a plain dress form
 INDIGO: Colour = (0.27, 0.38, 0.55)
 WALL: Colour = (0.955, 0.948, 0.938)
+BACKDROPS: dict[str, tuple[str, Colour | None]] = {
+    "wall": ("Plain wall", WALL),
+    "white": ("White", (1.0, 1.0, 1.0)),
+    "sand": ("Sand", (0.86, 0.79, 0.70)),
+    "slate": ("Slate", (0.27, 0.29, 0.33)),
+    "none": ("Transparent", None),
+}
 
 
 @dataclass(frozen=True)

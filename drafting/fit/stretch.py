@@ -104,10 +104,10 @@ def edge_strains(cloth: ClothMesh) -> tuple[FloatArray, FloatArray, BoolArray]:
     key = np.column_stack([piece, low, high, np.round(middle * 1e4)]).astype(np.int64)
     _, once = np.unique(key, axis=0, return_index=True)
     run = np.column_stack([flat.reshape(-1, 2), piece])
-    return (length / drafted - 1)[once], run[once], _diagonals(cloth).ravel()[once]
+    return (length / drafted - 1)[once], run[once], diagonals(cloth).ravel()[once]
 
 
-def _diagonals(cloth: ClothMesh) -> BoolArray:
+def diagonals(cloth: ClothMesh) -> BoolArray:
     """(m, 3) bool: which side of each triangle is the diagonal of its square."""
     found = np.zeros(cloth.faces.shape, dtype=bool)
     for own, other in (cloth.squares.T, cloth.squares[:, ::-1].T):

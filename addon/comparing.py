@@ -1,0 +1,115 @@
+"""Step 7 as plain functions over a scene: one drape for each value of an option, side by side."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+import bpy
+
+from drafting.cloth.draped import Draped
+from drafting.errors import DrapeError, OptionError
+from drafting.files import write_files
+from drafting.fit.fit import Fit, read_fit
+from drafting.garments.options import read_options
+
+from . import darkroom, rack, road, session, table, workshop
+from .drape import DrapeSettings, drape
+from .properties import option_texts
+from .steps import Work, aside, finish, within
+from .variants import caption, compared
+
+MOST = 6  # variants that can be told apart on one sheet
+Variants = tuple[tuple[str, Draped, Fit], ...]
+
+
+def compare(scene: bpy.types.Scene) -> Variants:
+    """Drape every value, and stand the dolls side by side."""
+    return finish(comparing(scene))
+
+
+def comparing(scene: bpy.types.Scene) -> Work[Variants]:
+    """The same, a step at a time; the scene changes only when all are done.
+
+    Raises
+    ------
+    OptionError, DraftError
+        Before the first is draped: a value that cannot be.
+    DrapeError
+        Names the value that cannot be draped.
+    """
+    body, garment, fabric = session.get(scene, "body"), workshop.garment(), workshop.fabric(scene)
+    option, values, chosen = scene.toile.vary, read_values(scene), option_texts(scene.toile)
+    patterns = {value: road.pattern_of(body, garment, {**chosen, option: value}) for value in values}
+    settings = DrapeSettings(edge_mm=workshop.edge(scene, body))
+    made = []
+    for place, (value, pattern) in enumerate(patterns.items()):
+        low, high = place / len(values), (place + 1) / len(values)
+        try:
+            work = drape(body, pattern, garment, fabric, settings)
+            draped = yield from within(work, low, high, f"{value}: ")
+        except DrapeError as error:
+            raise DrapeError(f"{value}: {error}") from error
+        read = partial(read_fit, body, draped, pattern, garment, fabric, {})
+        fit = yield from aside(f"{value}: reading the fit", high, read)
+        made.append((value, draped, fit))
+    session.put(scene, "compared", (option, tuple(made)))
+    stand(scene)
+    return tuple(made)
+
+
+def read_values(scene: bpy.types.Scene) -> list[str]:
+    """The values as written, each checked as the option wants it.
+
+    Raises
+    ------
+    OptionError
+        Fewer than two, too many, or one that is not offered.
+    """
+    option = scene.toile.vary
+    values = list(dict.fromkeys(value.strip() for value in scene.toile.values.split(",") if value.strip()))
+    if not 2 <= len(values) <= MOST:
+        raise OptionError(f"Write two to {MOST} values with commas between, such as 60mm, 90mm, 140mm")
+    for value in values:
+        read_options(workshop.garment(), {option: value})
+    return values
+
+
+def stand(scene: bpy.types.Scene) -> None:
+    """The variants to the left of the doll, each with its lines below."""
+    body = session.get(scene, "body")
+    option, made = session.get(scene, "compared")
+    table.clear(scene, ("variant",))
+    cloth = workshop.cloth(scene)
+    for place, (value, draped, fit) in enumerate(reversed(made)):
+        lines = caption(option, value, fit, scene.toile.show)
+        rack.stand_beside(scene, place, f"{option} {value}", draped, cloth, lines, body.height_mm)
+
+
+def take(scene: bpy.types.Scene, index: int) -> None:
+    """Go on with one of the variants: its value becomes the draft's."""
+    option, made = session.get(scene, "compared")
+    setattr(scene.toile.options, option, made[index][0])
+
+
+def sheet(scene: bpy.types.Scene) -> list[Path]:
+    """compare.png, compare.csv and compare.json in the chosen folder."""
+    return finish(sheeting(scene))
+
+
+def sheeting(scene: bpy.types.Scene) -> Work[list[Path]]:
+    """The same, a step at a time."""
+    option, made = session.get(scene, "compared")
+    settings = scene.toile
+    lines = tuple(tuple(caption(option, value, fit, settings.show)) for value, _, fit in made)
+    order = darkroom.Order(
+        "sheet",
+        session.get(scene, "body"),
+        tuple(draped for _, draped, _ in made),
+        workshop.cloth(scene),
+        settings.size,
+        lines=lines,
+    )
+    pictures = yield from darkroom.developing(order)
+    files: dict[str, bytes | str] = {**pictures, **compared(option, {value: fit for value, _, fit in made})}
+    return write_files(bpy.path.abspath(settings.folder), files)

@@ -1,0 +1,120 @@
+"""Long work, a step at a time: at most one job goes on, and it can be stopped at any step.
+
+A window takes a step of the work at each tick of a timer; a script or a test runs it to its end.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+from collections.abc import Callable, Generator
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+
+from .steps import Step
+
+WINDOW = 40  # steps by which the seconds left are told
+LEAST_SECONDS = 1.0  # before that nothing is told of the time left
+
+
+class Clock:
+    """How long it still takes, from the pace of the last steps."""
+
+    def __init__(self, now: Callable[[], float] = time.monotonic) -> None:
+        """Start."""
+        self._now = now
+        self._seen: deque[tuple[float, float]] = deque([(now(), 0.0)], maxlen=WINDOW)
+
+    def left(self, share: float) -> float | None:
+        """Seconds left once `share` of the work is done; None while that cannot be told."""
+        self._seen.append((self._now(), share))
+        (begun, before), (now, done) = self._seen[0], self._seen[-1]
+        if now - begun < LEAST_SECONDS or done <= before:
+            return None
+        return (1.0 - done) * (now - begun) / (done - before)
+
+
+@dataclass
+class Job:
+    """The work that goes on.
+
+    Attributes
+    ----------
+    name : str
+        The step of the road that it belongs to.
+    last : Step
+        What it told last.
+    left : float or None
+        Seconds left, where that can be told.
+    """
+
+    name: str
+    work: Generator[Step, None, Any]
+    last: Step
+    left: float | None = None
+    slowest: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Start the clock."""
+        self._clock = Clock()
+
+    def step(self) -> None:
+        """One step on; StopIteration with the value at the end."""
+        begun = time.perf_counter()
+        try:
+            self.last = next(self.work)
+        finally:
+            self.slowest = max(self.slowest, time.perf_counter() - begun)
+        self.left = self._clock.left(self.last.share)
+
+    def words(self) -> str:
+        """Stage, share and seconds left, in one line."""
+        left = "" if self.left is None else f", about {self.left:.0f} s left"
+        return f"{self.last.stage}, {self.last.share:.0%}{left}"
+
+
+_going: list[Job] = []
+
+
+def current() -> Job | None:
+    """The job that goes on, if any."""
+    return _going[0] if _going else None
+
+
+def start(name: str, work: Generator[Step, None, Any]) -> Job:
+    """Make this the job that goes on; one that went on before is stopped."""
+    stop()
+    _going.append(Job(name, work, Step("beginning", 0.0)))
+    return _going[0]
+
+
+def stop() -> bool:
+    """Stop the job that goes on and let it put its things away; False where there is none."""
+    if not _going:
+        return False
+    _going.pop().work.close()
+    return True
+
+
+@bpy.app.handlers.persistent
+def _stop_first(*_: object) -> None:
+    """Before a file is opened, or the past is restored, nothing of ours may hold on to the scene."""
+    stop()
+
+
+HANDLERS = ("load_pre", "undo_pre", "redo_pre")
+
+
+def register() -> None:
+    """Stop work before its scene goes away."""
+    for name in HANDLERS:
+        getattr(bpy.app.handlers, name).append(_stop_first)
+
+
+def unregister() -> None:
+    """Stop what goes on, and watch no more."""
+    stop()
+    for name in HANDLERS:
+        getattr(bpy.app.handlers, name).remove(_stop_first)

@@ -1,0 +1,65 @@
+"""Step 7: compare the values of one option."""
+
+import bpy
+
+from .. import comparing, session, signpost
+from .edge import LongOperator, StepOperator, look_at
+from .pictures import FolderOperator
+
+
+class TOILE_OT_compare(LongOperator, bpy.types.Operator):
+    """Drape the robe once for each value and stand the dolls side by side; Escape stops and leaves all as it was"""
+
+    bl_idname = "toile.compare"
+    bl_label = "Drape all"
+    needs = ("body", "pattern")
+    step_name = "compare"
+
+    @classmethod
+    def hindrance(cls, context):
+        """As every step, and two values."""
+        few = len([value for value in context.scene.toile.values.split(",") if value.strip()]) < 2
+        return super().hindrance(context) or ("Write two or more values with commas between" if few else "")
+
+    def long_work(self, context):
+        """Drape them."""
+        return comparing.comparing(context.scene)
+
+    def done(self, context, made):
+        """How many."""
+        context.view_layer.update()
+        look_at(context, "doll", "variant")
+        signpost.unfold(context, "compare")
+        return f"{len(made)} variants side by side"
+
+
+class TOILE_OT_take_variant(StepOperator, bpy.types.Operator):
+    """Go on with this value: the draft takes it over"""
+
+    bl_idname = "toile.take_variant"
+    bl_label = "Take this one"
+    needs = ("body", "pattern", "compared")
+
+    index: bpy.props.IntProperty(min=0, options={"HIDDEN"})
+
+    def work(self, context):
+        """Take it."""
+        comparing.take(context.scene, self.index)
+        option, made = session.get(context.scene, "compared")
+        return f"{option.replace('_', ' ').capitalize()} is now {made[self.index][0]}; drape again"
+
+
+class TOILE_OT_compare_sheet(FolderOperator, bpy.types.Operator):
+    """Write one sheet of all variants into the folder: a picture with their figures, and a table"""
+
+    bl_idname = "toile.compare_sheet"
+    bl_label = "Write the sheet"
+    needs = ("body", "compared")
+    step_name = "compare"
+
+    def long_work(self, context):
+        """Write it."""
+        return comparing.sheeting(context.scene)
+
+
+CLASSES = (TOILE_OT_compare, TOILE_OT_take_variant, TOILE_OT_compare_sheet)

@@ -1,0 +1,70 @@
+"""Step 6: read the fit, cut through a level, and follow an advice."""
+
+import bpy
+
+from .. import fitting, session, signpost, view
+from .edge import LongOperator, StepOperator
+
+
+class TOILE_OT_read_fit(LongOperator, bpy.types.Operator):
+    """Measure the draped robe against the doll: girths, ease, gaps, stretch, and what to change"""
+
+    bl_idname = "toile.read_fit"
+    bl_label = "Read the fit"
+    needs = ("body", "pattern", "drape")
+    step_name = "fit"
+
+    def long_work(self, context):
+        """Read."""
+        return fitting.fitting(context.scene)
+
+    def done(self, context, fit):
+        """The verdict in a sentence."""
+        signpost.unfold(context, "fit", "pictures")
+        return f"The robe {fit.verdict}" if fit.verdict in {"fits", "does not close"} else f"The robe is {fit.verdict}"
+
+
+class TOILE_OT_show_level(StepOperator, bpy.types.Operator):
+    """Cut body and cloth through at this level and show the room between them; once more hides it"""
+
+    bl_idname = "toile.show_level"
+    bl_label = "Cut through"
+    needs = ("body", "pattern", "drape", "fit")
+
+    level: bpy.props.StringProperty(options={"HIDDEN"})
+
+    def work(self, context):
+        """Choose it, or no level where it was chosen already."""
+        settings = context.scene.toile
+        settings.level = "" if settings.level == self.level else self.level
+        view.redraw()
+        return f"Cut through at the {self.level.replace('_', ' ')}" if settings.level else "No level cut through"
+
+
+class TOILE_OT_apply_advice(StepOperator, bpy.types.Operator):
+    """Change the draft as this advice says, and draft anew; then drape again"""
+
+    bl_idname = "toile.apply_advice"
+    bl_label = "Apply"
+    needs = ("body", "pattern", "drape", "fit")
+
+    index: bpy.props.IntProperty(min=0, options={"HIDDEN"})
+
+    @classmethod
+    def description(cls, context, properties):
+        """What it will change."""
+        fit = session.get(context.scene, "fit")
+        if fit is None or properties.index >= len(fit.advice):
+            return cls.__doc__
+        advice = fit.advice[properties.index]
+        return f"Change {advice.option.replace('_', ' ')} by {advice.change_mm:+g} mm and draft anew"
+
+    def work(self, context):
+        """Follow it."""
+        option = session.get(context.scene, "fit").advice[self.index].option
+        pattern = fitting.apply(context.scene, self.index)
+        signpost.unfold(context, "drape")
+        return f"{option.replace('_', ' ').capitalize()} is now {pattern.options[option]:g} mm; drape again to see it"
+
+
+CLASSES = (TOILE_OT_read_fit, TOILE_OT_show_level, TOILE_OT_apply_advice)

@@ -1,0 +1,25 @@
+"""Step 5: the drape."""
+
+from .. import session, table
+from ..drape import DrapeSettings
+from .base import fields, length, sentence
+
+
+def draw(layout, context):
+    """How fine, the button, and how it went."""
+    settings = context.scene.toile
+    layout.row().prop(settings, "quality", expand=True)
+    fields(layout).prop(settings, "edge", placeholder="fits the doll")
+    row = layout.row()
+    row.scale_y = 1.3
+    row.operator("toile.drape", icon="MOD_CLOTH")
+    draped = session.get(context.scene, "drape")
+    if draped is None:
+        if table.ours(context.scene, "robe"):
+            sentence(layout, context, "The robe on the doll is of the draft before.", "INFO")
+        return
+    if draped.speed_p99_mm_s <= DrapeSettings().settled_mm_s:
+        layout.label(text="The cloth came to rest", icon="CHECKMARK")
+    else:
+        sentence(layout, context, f"Still creeps: {length(context, draped.speed_p99_mm_s)} a second", "ERROR")
+    layout.label(text=f"{len(draped.cloth.vertices)} points, {length(context, draped.edge_mm)} apart", icon="BLANK1")

@@ -1,0 +1,22 @@
+"""Step 8: pictures."""
+
+from .base import fields
+
+
+def draw_pictures(layout, context):
+    """Which, how they look, where they go, and the button."""
+    settings = context.scene.toile
+    column = fields(layout)
+    column.prop(settings, "shots")
+    if settings.shots != "fit":
+        column.prop(settings, "shape")
+        column.prop(settings, "backdrop")
+        column.prop(settings, "plain_form")
+    if settings.shots == "turntable":
+        column.prop(settings, "frames")
+    column.prop(settings, "size")
+    column.prop(settings, "folder")
+    row = layout.row()
+    row.scale_y = 1.3
+    row.operator("toile.pictures", icon="RENDER_STILL")
+    layout.operator("toile.open_folder", icon="FILE_FOLDER")

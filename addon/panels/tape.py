@@ -1,0 +1,64 @@
+"""Step 2: the tape."""
+
+import bpy
+
+from drafting.body.dimensions import TABLE
+
+from .. import session, table
+from .base import length, plain, sentence
+
+RULES = {row.name: row.rule for row in TABLE}
+
+
+class TOILE_UL_tape(bpy.types.UIList):
+    """All measures and what is drafted by; the maker's own figures are marked."""
+
+    def draw_item(self, context, layout, _data, item, _icon, _active, _property):
+        """One measure."""
+        body = session.get(context.scene, "body")
+        known = body.measures.get(item.name) if body else None
+        hers = bool(item.by_hand.strip())
+        split = layout.split(factor=0.6, align=True)
+        split.label(text=plain(item.name), icon="USER" if hers else "BLANK1")
+        cell = split.row()
+        cell.alignment = "RIGHT"
+        cell.label(text=length(context, known.mm) if known else "missing")
+
+
+def draw(layout, context):
+    """The list, the lit measure's rule and sides, and the points."""
+    settings = context.scene.toile
+    body = session.get(context.scene, "body")
+    if body is None:
+        layout.label(text="Open a doll first (step 1)", icon="INFO")
+        return
+    layout.row().prop(settings, "show", expand=True)
+    layout.template_list("TOILE_UL_tape", "", settings, "by_hand", settings, "lit", rows=7)
+    if 0 <= settings.lit < len(settings.by_hand):
+        draw_lit(layout, context, settings.lit, body)
+    else:
+        sentence(layout, context, "Click a measure to light its tape on the doll.", "INFO")
+    column = layout.column(align=True)
+    points = table.ours(context.scene, "landmark")
+    hidden = bool(points) and points[0].hide_viewport
+    column.operator("toile.points", text="Show the points" if hidden else "Hide the points", icon="EMPTY_AXIS")
+    column.operator("toile.measure", text="Measure anew from the points", icon="DRIVER_DISTANCE")
+
+
+def draw_lit(layout, context, index, body):
+    """What the lit measure is, both its sides, and room for the maker's own figure."""
+    item = context.scene.toile.by_hand[index]
+    measure, hers = body.measures.get(item.name), bool(item.by_hand.strip())
+    box = layout.box().column(align=True)
+    sentence(box, context, RULES.get(item.name, ""))
+    if measure is not None and measure.left is not None and measure.right is not None:
+        box.label(text=f"Left {length(context, measure.left)}, right {length(context, measure.right)}")
+    if measure is not None and measure.level_mm is not None:
+        box.label(text=f"{length(context, measure.level_mm)} above the soles")
+    row = box.row(align=True)
+    row.prop(item, "by_hand", text="", icon="USER", placeholder="your own tape: 82.5mm, 3 1/4in")
+    if hers:
+        row.operator("toile.forget_tape", text="", icon="X").index = index
+
+
+CLASSES = (TOILE_UL_tape,)

@@ -1,0 +1,155 @@
+"""The draped garment in the maker's scene: the robe on the doll, the one before it, and variants side by side.
+
+Its UV map "flat" holds the panels, one unit a metre; "print" lays printed cloth on, one unit a repeat. What the fit
+found lies on it as colours, and as plain numbers for whoever wants to use them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import bpy
+import numpy as np
+from mathutils import Matrix
+
+from drafting.cloth.draped import Draped
+from drafting.cloth.mesh import ClothMesh
+from drafting.fit.surface import Surface
+
+from . import bridge, table
+from .album import Cloth, on_the_bolt
+from .sheets import written
+from .studio import colour as colours
+from .table import METRES, FloatArray
+
+SPREAD = 0.05  # the far end of the gap's colours, as a share of the doll's height, as on the pictures of a fit
+MOST_STRETCH = 0.05  # the far end of the stretch's colours: what woven cloth gives at most (drafting/fit/verdict.py)
+APART = 0.95  # of the doll's height, from one variant to the next
+
+
+@dataclass(frozen=True)
+class Scale:
+    """What the colours of one picture stand for.
+
+    Attributes
+    ----------
+    title : str
+        With the unit.
+    marks : tuple of (share, value)
+        Places along the bar, 0 to 1, and the value there in mm, or a text.
+    two : bool
+        Only the two ends of the bar are used.
+    """
+
+    title: str
+    marks: tuple[tuple[float, float | str], ...]
+    two: bool = False
+
+
+def lay_robe(scene: bpy.types.Scene, draped: Draped, cloth: Cloth) -> bpy.types.Object:
+    """The draped garment on the doll; the one before it is kept, hidden, in place of an earlier one."""
+    table.clear(scene, ("earlier",))
+    for before in table.ours(scene, "robe"):
+        before[table.MARK], before.name = "earlier", "Robe before"
+        before.hide_viewport = before.hide_render = True
+    return sew(scene, "robe", "Robe", draped.cloth, cloth)
+
+
+def sew(scene: bpy.types.Scene, role: str, name: str, mesh: ClothMesh, cloth: Cloth) -> bpy.types.Object:
+    """A garment as an object of ours, in its colour or its print."""
+    robe = table.mesh(scene, role, name, mesh.vertices, mesh.faces, (*cloth.colour, 1.0), "robe")
+    bridge.corner_uv(robe.data, "flat", mesh.flat * METRES)
+    dress(robe, mesh, cloth)
+    return robe
+
+
+def dress(robe: bpy.types.Object, mesh: ClothMesh | None, cloth: Cloth) -> None:
+    """Show a garment in this cloth: its colour, and its print where there is one."""
+    robe.color = (*cloth.colour, 1.0)
+    if cloth.printed is None or mesh is None:
+        robe.data.materials[0] = table.material("robe", robe.color)
+        return
+    high, wide, _ = cloth.printed.shape
+    size = np.array([cloth.printed_width_mm, cloth.printed_width_mm * high / wide])
+    bridge.corner_uv(robe.data, "print", on_the_bolt(mesh) / size)
+    robe.data.materials[0] = _printed(cloth.printed)
+
+
+def _printed(pixels: bridge.Pixels) -> bpy.types.Material:
+    """Our material of printed cloth, with this picture packed in the file."""
+    made = table.material("print", (1.0, 1.0, 1.0, 1.0))
+    if bpy.app.version < (5, 0, 0):
+        made.use_nodes = True
+    tree = made.node_tree
+    source = next((node for node in tree.nodes if node.type == "TEX_IMAGE"), None)
+    if source is None:
+        source = tree.nodes.new("ShaderNodeTexImage")
+        surface = next(node for node in tree.nodes if node.type == "BSDF_PRINCIPLED")
+        tree.links.new(source.outputs["Color"], surface.inputs["Base Color"])
+    before, source.image = source.image, bridge.image_from_array("Toile print", pixels)
+    source.image.pack()
+    tree.nodes.active = source
+    if before is not None and before.users == 0:
+        bpy.data.images.remove(before)
+    return made
+
+
+def show_surface(robe: bpy.types.Object, surface: Surface, height_mm: float) -> None:
+    """Lay gap, stretch and contact on the robe: a colour attribute each, and gap and stretch as numbers."""
+    for name, values in shades(surface, height_mm).items():
+        bridge.colour_attribute(robe.data, name, colours.paint(colours.cividis(values)))
+    for name, values in (("gap mm", surface.gap_mm), ("stretch share", surface.stretch)):
+        layer = robe.data.attributes.get(name) or robe.data.attributes.new(name, "FLOAT", "POINT")
+        layer.data.foreach_set("value", values.astype(np.float32))
+
+
+def shades(surface: Surface, height_mm: float) -> dict[str, FloatArray]:
+    """(n,) float in 0..1 for each picture of the fit: its place in the colour map."""
+    return {
+        "gap": np.clip(surface.gap_mm / widest(height_mm), 0.0, 1.0),
+        "stretch": np.clip(surface.stretch / MOST_STRETCH, 0.0, 1.0),
+        "contact": np.where(surface.gap_mm < surface.contact_mm, 1.0, 0.0),
+    }
+
+
+def widest(height_mm: float) -> float:
+    """The gap at the far end of its colours, mm: a round one."""
+    return max(2.0, 2.0 * round(SPREAD * height_mm / 2.0))
+
+
+def scale_of(picture: str, height_mm: float, contact_mm: float) -> Scale:
+    """The legend of a picture of the fit."""
+    if picture == "gap":
+        most = widest(height_mm)
+        return Scale("Room between skin and cloth", tuple((k / 4, k / 4 * most) for k in range(5)))
+    if picture == "stretch":
+        shares = (0.0, 0.5, 1.0)
+        return Scale("Cloth longer than drafted", tuple((k, f"{100 * k * MOST_STRETCH:g} %") for k in shares))
+    near = ((0.25, "free"), (0.75, f"within {contact_mm:.1f} mm: it touches"))
+    return Scale("Contact with the skin", near, two=True)
+
+
+def choose_colours(robe: bpy.types.Object, picture: str) -> None:
+    """Make one of the robe's colour attributes the one that is shown."""
+    layer = robe.data.color_attributes.get(picture)
+    if layer is not None:
+        robe.data.color_attributes.active_color = layer
+        robe.data.color_attributes.render_color_index = robe.data.color_attributes.active_color_index
+
+
+def stand_beside(
+    scene: bpy.types.Scene, place: int, name: str, draped: Draped, cloth: Cloth, lines: list[str], height_mm: float
+) -> list[bpy.types.Object]:
+    """A variant on a copy of the doll to the left of her, with its lines of text below."""
+    doll = table.ours(scene, "doll")[0]
+    shift = Matrix.Translation((-(place + 1) * APART * height_mm * METRES, 0.0, 0.0))
+    body = bpy.data.objects.new(f"Doll in {name}", doll.data)  # the same skin, not copied
+    below = np.array([0.0, 0.0, -0.06 * height_mm])
+    text = written(scene, "variant", "\n".join(lines), 0.03 * height_mm, f"{name} (label)", below)
+    text.data.align_y = "TOP"
+    made = [table.link(scene, "variant", body), sew(scene, "variant", name, draped.cloth, cloth), text]
+    for thing in made:
+        own = thing.matrix_basis.copy()
+        thing.parent = None
+        thing.matrix_basis = doll.matrix_basis @ shift @ own
+    return made

@@ -1,0 +1,97 @@
+"""Long work as plain generators: each yields `Step` and returns its value.
+
+Closing such a generator stops the work; its own `finally` puts things away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from dataclasses import dataclass, replace
+from threading import Thread
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+T = TypeVar("T")
+
+TICK = 0.02  # s; how long a step waits for work that goes on aside
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What can be seen of a drape while it goes on, in the body's frame, mm.
+
+    Attributes
+    ----------
+    cloth, skin : (n, 3) float
+        Vertices.
+    cloth_faces, skin_faces : (m, 3) int
+    """
+
+    cloth: NDArray[np.float64]
+    cloth_faces: NDArray[np.int64]
+    skin: NDArray[np.float64]
+    skin_faces: NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Step:
+    """How far the work is: the stage in words, and the share done, 0 to 1; a drape also shows itself."""
+
+    stage: str
+    share: float
+    seen: Seen | None = None
+
+
+Work = Generator[Step, None, T]
+
+
+def finish(work: Work[T], on_step: Callable[[Step], None] | None = None) -> T:
+    """Run work to its end."""
+    while True:
+        try:
+            step = next(work)
+        except StopIteration as done:
+            value: T = done.value
+            return value
+        if on_step:
+            on_step(step)
+
+
+def aside(stage: str, share: float, function: Callable[[], T]) -> Work[T]:
+    """Run a function that changes nothing in Blender in a thread of its own, so that the window lives meanwhile.
+
+    Work that is stopped no longer waits for it; its value is then dropped.
+    """
+    found: list[T] = []
+    wrong: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            found.append(function())
+        except BaseException as error:  # noqa: BLE001  raised again below, where the maker sees it
+            wrong.append(error)
+
+    thread = Thread(target=run, daemon=True)
+    thread.start()
+    while thread.is_alive():
+        yield Step(stage, share)
+        thread.join(TICK)
+    if wrong:
+        raise wrong[0]
+    return found[0]
+
+
+def within(work: Work[T], low: float, high: float, what: str = "") -> Work[T]:
+    """The same work as a part of a longer one: its shares lie between `low` and `high`, `what` stands before it."""
+    try:
+        while True:
+            try:
+                step = next(work)
+            except StopIteration as done:
+                value: T = done.value
+                return value
+            yield replace(step, stage=what + step.stage, share=low + (high - low) * step.share)
+    finally:
+        work.close()

@@ -1,0 +1,472 @@
+"""The window's ways: what follows at once, what is kept, what is left alone, and work that can be stopped."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import bpy
+import numpy as np
+import pytest
+
+import addon
+from addon import (
+    bridge,
+    darkroom,
+    fitting,
+    jobs,
+    keep,
+    log,
+    papering,
+    picturing,
+    rack,
+    session,
+    sheets,
+    shelf,
+    table,
+    workshop,
+)
+from addon.commands.request import SAMPLE, SAMPLE_HEIGHT_MM
+from addon.drape import drape
+from addon.road import body_of, pattern_of
+from addon.sewing import assemble, weld
+from addon.steps import Step, aside, finish, within
+from addon.studio.colour import cividis, paint
+from drafting.body.doll import measure as measure_skin
+from drafting.cloth.draped import Draped, SeamClosure
+from drafting.cloth.fabric import FABRICS
+from drafting.errors import DraftError
+from drafting.fit.advice import Advice
+from drafting.fit.fit import fit_record, read_fit
+from drafting.fit.surface import read_surface
+from drafting.garments import GARMENTS
+
+ROBE = GARMENTS["robe"]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _enabled() -> Iterator[None]:
+    addon.register()
+    yield
+    addon.unregister()  # a class left registered hangs some versions at exit
+
+
+@pytest.fixture(scope="module")
+def body():
+    return body_of(SAMPLE, height_mm=SAMPLE_HEIGHT_MM)
+
+
+@pytest.fixture(scope="module")
+def draped(body) -> Draped:
+    """The robe as it is laid out before and behind the doll, sewn but not settled: quick, and a real mesh."""
+    pattern = pattern_of(body, ROBE, {})
+    assembly = assemble(pattern, ROBE, 14.0)
+    half = np.ptp(body.skin.vertices[:, 1]) / 2.0
+    x, up, layer = assembly.laid.T
+    places = np.column_stack([x, -np.sign(layer) * half - layer, body.measures["shoulder_height"].mm + up])
+    cloth, widest = weld(assembly, places)
+    return Draped(cloth, SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm), 1.0, 14.0, 1, 0.0, "")
+
+
+@pytest.fixture
+def scene() -> bpy.types.Scene:
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    return bpy.context.scene
+
+
+@pytest.fixture
+def opened(scene, body) -> bpy.types.Scene:
+    """The doll on the table, as if her scan had been read."""
+    scene.toile.scan, scene.toile.height = str(SAMPLE), "420mm"
+    for name in body.measures:
+        scene.toile.by_hand.add().name = name
+    workshop._on_the_table(scene, body, body, {})
+    return scene
+
+
+@pytest.fixture
+def worn(opened, draped) -> bpy.types.Scene:
+    """The doll in her robe, drafted and draped."""
+    workshop.draft(opened)
+    session.put(opened, "drape", draped)
+    rack.lay_robe(opened, draped, workshop.cloth(opened))
+    return opened
+
+
+def content() -> dict[str, object]:
+    """How many datablocks of every kind there are, and each mesh by its hash."""
+    bpy.context.view_layer.update()
+    kinds = [rna.identifier for rna in bpy.data.bl_rna.properties if rna.type == "COLLECTION"]
+    counts: dict[str, object] = {kind: len(getattr(bpy.data, kind)) for kind in kinds}
+    for mesh in bpy.data.meshes:
+        counts[mesh.name] = hashlib.sha256(bridge.read_vertices(mesh).tobytes()).hexdigest()
+    for thing in bpy.context.scene.objects:
+        counts[thing.name_full] = (thing.hide_get(), *map(tuple, thing.matrix_world))
+    return counts
+
+
+# What follows at once
+
+
+def test_a_changed_option_lays_the_panels_anew(opened, body) -> None:
+    workshop.draft(opened)
+    opened.toile.options.sleeve_drop = "61mm"
+    expected = pattern_of(body, ROBE, {"sleeve_drop": "61mm"})
+    kept = session.get(opened, "pattern")
+    for panel, other in zip(kept.panels, expected.panels, strict=True):
+        np.testing.assert_array_equal(panel.outline, other.outline)
+    (sleeve,) = [thing for thing in table.ours(opened, "panel") if thing.name.startswith("sleeve, cut 2")][:1]
+    assert sleeve.data.vertices
+    opened.toile.live = False
+    opened.toile.options.sleeve_drop = "90mm"
+    assert session.get(opened, "pattern") is kept
+
+
+def test_a_value_that_cannot_be_is_told_and_leaves_the_panels(opened) -> None:
+    workshop.draft(opened)
+    before, kept = content(), session.get(opened, "pattern")
+    opened.toile.options.sleeve_drop = "3 apples"
+    assert log.last().wrong
+    assert "sleeve_drop" in log.last().text
+    assert (content(), session.get(opened, "pattern")) == (before, kept)
+
+
+def test_her_own_figure_stands_in_for_the_scans_and_the_draft_follows(opened, body) -> None:
+    workshop.draft(opened)
+    row = next(row for row in opened.toile.by_hand if row.name == "hip_girth")
+    row.by_hand = "300mm"
+    hers, scanned = session.get(opened, "body").measures["hip_girth"], body.measures["hip_girth"]
+    assert (hers.mm, hers.level_mm) == (300.0, scanned.level_mm)
+    np.testing.assert_array_equal(hers.path, scanned.path)
+    assert session.get(opened, "pattern").measures["hip_girth"] == 300.0
+    assert bpy.ops.toile.forget_tape(index=list(body.measures).index("hip_girth")) == {"FINISHED"}
+    assert session.get(opened, "body").measures["hip_girth"].mm == scanned.mm
+    assert session.get(opened, "pattern").measures["hip_girth"] == scanned.mm
+
+
+def test_tapes_follow_a_point_that_was_moved_and_remember_it(opened, body) -> None:
+    workshop.draft(opened)
+    ball = next(thing for thing in table.ours(opened, "landmark") if thing[table.POINT] == "waist_front")
+    ball.location.z += 0.006
+    moved = workshop.moved_points(opened)
+    assert list(moved) == ["waist_front"]
+    ball.name = "renamed"
+    assert bpy.ops.toile.measure() == {"FINISHED"}
+    expected = measure_skin(body.skin, moved)
+    kept = session.get(opened, "body")
+    assert {name: one.mm for name, one in kept.measures.items()} == {n: one.mm for n, one in expected.measures.items()}
+    assert kept.measures["waist_girth"].level_mm == pytest.approx(body.measures["waist_girth"].level_mm + 6.0, abs=0.01)
+    assert session.has(opened, "pattern")  # drafted again by the new measures
+    assert workshop.moved_points(opened) == {}
+    np.testing.assert_allclose(workshop.given_points(opened)["waist_front"], moved["waist_front"])
+
+
+def test_a_saved_preset_brings_all_options_back(opened) -> None:
+    workshop.draft(opened)
+    options = opened.toile.options
+    options.sleeve_drop, options.fronts, options.overlap_joined = "77mm", "right over left", False
+    assert bpy.ops.toile.save_preset(name="Summer") == {"FINISHED"}
+    wanted = session.get(opened, "pattern").options
+    assert bpy.ops.toile.clear_options() == {"FINISHED"}
+    assert session.get(opened, "pattern").options != wanted
+    (path,) = Path(bpy.utils.user_resource("SCRIPTS", path="presets/pocket_toile/robe")).glob("[Ss]ummer.py")
+    assert bpy.ops.toile.take_preset(filepath=str(path)) == {"FINISHED"}
+    assert session.get(opened, "pattern").options == wanted
+    assert bpy.ops.toile.save_preset(name="Summer", remove_name=True) == {"FINISHED"}
+
+
+# The fit
+
+
+def test_reading_the_fit_equals_the_function_and_colours_the_robe(worn, body, draped) -> None:
+    assert bpy.ops.toile.read_fit() == {"FINISHED"}
+    pattern, fabric = session.get(worn, "pattern"), FABRICS[worn.toile.fabric]
+    assert fit_record(session.get(worn, "fit")) == fit_record(read_fit(body, draped, pattern, ROBE, fabric, {}))
+    (robe,) = table.ours(worn, "robe")
+    surface = read_surface(draped.cloth, body.skin, fabric.thickness_mm)
+    far = rack.widest(body.height_mm)
+    for name, values in (("gap", surface.gap_mm / far), ("stretch", surface.stretch / rack.MOST_STRETCH)):
+        worn.toile.picture = name
+        assert robe.data.color_attributes.active_color.name == name
+        held = np.zeros(4 * len(draped.cloth.vertices), dtype=np.float32)
+        robe.data.color_attributes[name].data.foreach_get("color", held)
+        np.testing.assert_allclose(held.reshape(-1, 4), paint(cividis(np.clip(values, 0.0, 1.0))), atol=1e-6)
+        assert fitting.legend(worn).marks[-1][0] == 1.0
+    assert fitting.legend(worn).marks[0][1] == "0 %"
+    numbers = np.zeros(len(draped.cloth.vertices), dtype=np.float32)
+    robe.data.attributes["gap mm"].data.foreach_get("value", numbers)
+    np.testing.assert_allclose(numbers, surface.gap_mm, atol=1e-4)
+    worn.toile.picture = "plain"
+    assert fitting.legend(worn) is None
+
+
+def test_a_level_is_cut_through_and_hidden_again(worn) -> None:
+    bpy.ops.toile.read_fit()
+    assert bpy.ops.toile.show_level(level="hip") == {"FINISHED"}
+    cut = fitting.section(worn)
+    np.testing.assert_allclose(cut.skin[..., 2], session.get(worn, "body").measures["hip_girth"].level_mm)
+    bpy.ops.toile.show_level(level="hip")
+    assert fitting.section(worn) is None
+
+
+def test_an_advice_changes_the_draft_and_the_fit_before_is_kept(worn, body) -> None:
+    bpy.ops.toile.read_fit()
+    fit = replace(
+        session.get(worn, "fit"), advice=(Advice("sleeve_drop", -12.0, "Shallower."), Advice("fabric", 0.0, ""))
+    )
+    session.put(worn, "fit", fit)
+    drop = next(rule.mm for rule in session.get(worn, "pattern").rules if rule.name == "sleeve_drop")
+    with pytest.raises(RuntimeError, match="changes no option"):
+        bpy.ops.toile.apply_advice(index=1)
+    assert bpy.ops.toile.apply_advice(index=0) == {"FINISHED"}
+    assert session.get(worn, "pattern").options["sleeve_drop"] == pytest.approx(drop - 12.0)
+    assert session.get(worn, "earlier") is fit
+    assert not session.has(worn, "drape")
+    assert len(table.ours(worn, "robe")) == 1  # it hangs there until the next one is draped
+
+
+def test_the_robe_before_is_kept_when_another_is_draped(worn, draped) -> None:
+    (before,) = table.ours(worn, "robe")
+    rack.lay_robe(worn, draped, workshop.cloth(worn))
+    (now,), (kept,) = table.ours(worn, "robe"), table.ours(worn, "earlier")
+    assert kept == before
+    assert kept.hide_viewport
+    rack.lay_robe(worn, draped, workshop.cloth(worn))
+    assert table.ours(worn, "earlier") == [now]
+
+
+def test_printed_cloth_lies_at_its_true_width(worn, draped, tmp_path) -> None:
+    tile = np.zeros((20, 40, 4), dtype=np.uint8)
+    bridge.save_png(tile, tmp_path / "print.png")
+    worn.toile.printed = str(tmp_path / "print.png")
+    assert "true width" in log.last().text
+    worn.toile.printed_width = "80mm"
+    (robe,) = table.ours(worn, "robe")
+    uv = bridge.read_corner_uv(robe.data, "print")
+    left = np.array([name.endswith(".left") for name in draped.cloth.pieces])[draped.cloth.piece]
+    np.testing.assert_allclose(uv[left], (draped.cloth.flat / [80.0, 40.0])[left], atol=1e-5)
+
+
+# Long work
+
+
+def test_a_drape_that_is_stopped_leaves_the_scene_as_it_was(worn, body) -> None:
+    before = content()
+    worn.toile.edge = "14mm"
+    for steps in (1, 12):
+        job = jobs.start("drape", workshop.draping(worn))
+        while job.last.seen is None or steps > 1:
+            job.step()
+            steps -= job.last.seen is not None
+        assert job.last.seen.cloth.shape[1] == 3
+        assert job.last.seen.skin.shape == body.skin.vertices.shape
+        assert bpy.ops.toile.stop() == {"FINISHED"}
+        assert content() == before
+    assert not bpy.ops.toile.stop.poll()
+
+
+def test_buttons_wait_while_work_goes_on(opened) -> None:
+    jobs.start("doll", iter_forever())
+    jobs.current().step()
+    with pytest.raises(RuntimeError, match="Wait or stop first: sewing"):
+        bpy.ops.toile.draft()
+    jobs.stop()
+    assert bpy.ops.toile.draft() == {"FINISHED"}
+
+
+def iter_forever() -> Iterator[Step]:
+    while True:
+        yield Step("sewing", 0.25)
+
+
+def test_opening_a_file_in_the_middle_of_a_drape_is_safe(worn, tmp_path) -> None:
+    worn.toile.edge = "14mm"
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "a.blend"))
+    job = jobs.start("drape", workshop.draping(worn))
+    while job.last.seen is None:
+        job.step()
+    assert "drape" in bpy.data.scenes
+    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "a.blend"))
+    assert jobs.current() is None
+    assert [scene.name for scene in bpy.data.scenes] == ["Scene"]
+    assert job.work.gi_frame is None
+
+
+def test_the_time_left_is_the_share_left_over_the_pace() -> None:
+    moments = iter(np.arange(0.0, 50.0, 0.5))
+    clock = jobs.Clock(lambda: float(next(moments)))
+    left = [clock.left(0.01 * k) for k in range(1, 30)]
+    assert left[0] is None
+    assert left[-1] == pytest.approx((1.0 - 0.29) * 0.5 / 0.01)
+
+
+def test_work_aside_brings_its_value_or_its_error_and_work_within_its_share() -> None:
+    assert finish(aside("x", 0.3, lambda: 7)) == 7
+
+    def wrong() -> None:
+        raise DraftError("too narrow")
+
+    with pytest.raises(DraftError, match="too narrow"):
+        finish(aside("x", 0.0, wrong))
+
+    closed = []
+
+    def work() -> Iterator[Step]:
+        try:
+            yield Step("a", 0.5)
+            return "value"
+        finally:
+            closed.append(True)
+
+    told: list[Step] = []
+    assert finish(within(work(), 0.2, 0.6, "90mm: "), told.append) == "value"
+    assert told == [Step("90mm: a", 0.4)]
+    half = within(work(), 0.0, 1.0)
+    next(half)
+    half.close()
+    assert closed == [True, True]
+
+
+def test_a_drape_shows_the_doll_that_it_dresses(body) -> None:
+    work = drape(body, pattern_of(body, ROBE, {}), ROBE, FABRICS["lawn"])
+    seen = next(step.seen for step in iter(lambda: next(work), None) if step.seen is not None)
+    assert seen.skin_faces is body.skin.faces
+    assert seen.cloth_faces.max() == len(seen.cloth) - 1
+    assert np.ptp(seen.skin[:, 1]) < 0.2 * np.ptp(body.skin.vertices[:, 1])  # flat, as in a folded garment
+    work.close()
+
+
+# Other scenes
+
+
+def test_all_is_found_again_after_saving_under_other_names_and_hidden(worn, tmp_path) -> None:
+    bpy.ops.toile.read_fit()
+    for number, thing in enumerate(table.ours(worn)):
+        thing.name = f"thing {number}"
+        thing.hide_set(True)
+    worn.toile.options.sleeve_drop = "70mm"
+    count = {role: len(table.ours(worn, role)) for role in table.ON_DOLL}
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "a.blend"))
+    session._living.clear()
+    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "a.blend"))
+    scene = bpy.context.scene
+    assert {role: len(table.ours(scene, role)) for role in table.ON_DOLL} == count
+    assert session.get(scene, "earlier").verdict
+    assert bpy.ops.toile.draft() == {"FINISHED"}
+    assert {role: len(table.ours(scene, role)) for role in table.ON_DOLL} == count
+    assert session.get(scene, "pattern").options["sleeve_drop"] == 70.0
+
+
+@pytest.mark.parametrize("unit", [1.0, 0.001, 0.0254])
+def test_the_doll_is_true_to_size_in_any_unit(scene, body, draped, unit: float) -> None:
+    scene.unit_settings.scale_length = unit
+    scene.frame_start, scene.frame_end, scene.frame_current = 40, 60, 50
+    workshop._on_the_table(scene, body, body, {})
+    workshop.draft(scene)
+    rack.lay_robe(scene, draped, workshop.cloth(scene))
+    bpy.context.view_layer.update()
+    for role in ("doll", "robe"):
+        (thing,) = table.ours(scene, role)
+        corners = np.array([thing.matrix_world @ vertex.co for vertex in thing.data.vertices])
+        expected = body.skin.vertices if role == "doll" else draped.cloth.vertices
+        np.testing.assert_allclose(np.ptp(corners[:, 2]) * unit, np.ptp(expected[:, 2]) / 1000.0, rtol=1e-5)
+    assert scene.frame_current == 50
+
+
+def test_nothing_else_is_touched(opened, tmp_path) -> None:
+    """Neither objects of the maker's own in our collection, nor ours that are linked from another file."""
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "doll.blend"), copy=True)
+    with bpy.data.libraries.load(str(tmp_path / "doll.blend"), link=True) as (_, here):
+        here.collections = ["Pocket Toile"]
+    opened.collection.children.link(here.collections[0])
+    own = bpy.data.objects.new("hers", bpy.data.meshes.new("hers"))
+    table.collection(opened).objects.link(own)
+    linked = {thing.name_full for thing in here.collections[0].all_objects}
+    assert linked
+    bpy.ops.toile.draft()
+    table.clear(opened, table.ON_DOLL)
+    assert own.name in bpy.data.objects
+    assert {thing.name_full for thing in here.collections[0].all_objects} == linked
+
+
+def test_two_dolls_keep_their_own_settings_and_results(worn, body) -> None:
+    scene = worn
+    scene.toile.options.sleeve_drop = "66mm"
+    row = next(row for row in scene.toile.by_hand if row.name == "hip_girth")
+    row.by_hand = "280mm"
+    first, wanted = session.get(scene, "pattern"), shelf.settings_of(scene)
+    assert bpy.ops.toile.another_doll() == {"FINISHED"}
+    assert not any(session.has(scene, step) for step in session.STEPS)
+    assert scene.toile.options.sleeve_drop == ""
+    workshop._on_the_table(scene, body, body, {})
+    bpy.ops.toile.draft()
+    second = session.get(scene, "pattern")
+    assert second.options["sleeve_drop"] is None
+    bpy.context.view_layer.update()
+    dolls = [thing for thing in bpy.data.objects if thing.get(table.MARK) == "doll"]
+    assert abs(dolls[0].location.x - dolls[1].location.x) > body.height_mm / 1000.0
+    (other,) = shelf.dolls(scene)
+    assert bpy.ops.toile.take_up(doll=other.name) == {"FINISHED"}
+    assert session.get(scene, "pattern") is first
+    assert shelf.settings_of(scene) == wanted
+    (other,) = shelf.dolls(scene)
+    bpy.ops.toile.take_up(doll=other.name)
+    assert session.get(scene, "pattern") is second
+
+
+# Results
+
+
+def test_pictures_from_the_other_blender_are_the_same(worn) -> None:
+    worn.toile.shots, worn.toile.size = "turntable", 64
+    worn.toile.shape, worn.toile.backdrop, worn.toile.plain_form = "portrait", "slate", True
+    order = replace(picturing.order_of(worn), frames=1)
+    before = content()
+    here, there = finish(order.shots()), finish(darkroom.sent_out(order))
+    assert sorted(here) == sorted(there) == ["turn_001.png"]
+    assert here == there
+    assert content() == before
+
+
+def test_pictures_that_are_stopped_end_the_other_blender(worn) -> None:
+    work = darkroom.sent_out(picturing.order_of(worn))
+    next(work)
+    other = work.gi_frame.f_locals["other"]
+    folder = work.gi_frame.f_locals["folder"]
+    work.close()
+    assert other.returncode is not None
+    assert not folder.exists()
+
+
+def test_the_pattern_is_written_as_the_function_makes_it(opened, tmp_path) -> None:
+    workshop.draft(opened)
+    opened.toile.folder, opened.toile.page = str(tmp_path), "A3"
+    assert bpy.ops.toile.paper() == {"FINISHED"}
+    pattern = session.get(opened, "pattern")
+    made = papering.sheets(SAMPLE.stem, pattern, "A3", papering.spread(opened), "mm")
+    assert {path.name for path in tmp_path.iterdir()} == set(made)
+    assert (tmp_path / "pattern.svg").read_text() == made["pattern.svg"]
+    assert (tmp_path / "layout.svg").read_text() == made["layout.svg"]
+
+
+@pytest.mark.parametrize(
+    ("outline", "dash"), [([[0, 0], [40, 0], [40, 9], [0, 9]], (6.0, 3.0)), ([[0, 0], [5, 0], [0, 5]], (6.0, 3.0))]
+)
+def test_dashes_begin_and_end_at_every_corner_and_leave_a_third_free(outline, dash) -> None:
+    points = np.array(outline, dtype=float)
+    runs = np.array(sheets.dashes(points, dash))
+    for corner in points:
+        assert (np.linalg.norm(runs.reshape(-1, 2) - corner, axis=1) < 1e-9).sum() >= 2
+    drawn = np.linalg.norm(runs[:, 1] - runs[:, 0], axis=1).sum()
+    sides = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)
+    long = sides > sum(dash)
+    assert drawn == pytest.approx(sides[~long].sum() + sides[long].sum() * dash[0] / sum(dash))
+
+
+def test_kept_values_of_the_road_survive_as_bytes(draped, body) -> None:
+    order = darkroom.Order("fit", body, (draped,), workshop.Cloth((0.1, 0.2, 0.3)), 64)
+    again = darkroom.unpacked(darkroom.packed(order))
+    assert keep.pack(again.draped) == keep.pack(order.draped)
+    assert (again.kind, again.size, again.setting, again.cloth) == (order.kind, 64, order.setting, order.cloth)
