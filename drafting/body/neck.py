@@ -172,7 +172,7 @@ def _crest(points: FloatArray, half: float) -> FloatArray:
     near = points[np.abs(points[:, 1:] - top[1:]).max(axis=1) < half, 1:] - top[1:]
     if len(near) < 5:
         return top
-    bend, slope, rise = np.polyfit(*near.T, 2)
+    bend, slope, rise = np.polyfit(near[:, 0], near[:, 1], 2)
     if not bend < 0:
         return top
     aside = np.clip(-slope / (2 * bend), -half, half)
