@@ -13,7 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
-from addon.drape import EDGES_PER_HEIGHT, DrapeSettings, drape, finish, usual_edge
+from addon.drape import EDGES_PER_HEIGHT, DrapeSettings, drape, usual_edge
+from addon.steps import finish
 from drafting.body.doll import read_doll
 from drafting.cloth.fabric import FABRICS, LAWN, Fabric
 from drafting.cloth.law import steps_needed

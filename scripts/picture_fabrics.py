@@ -13,8 +13,9 @@ import numpy as np
 from addon import keep
 from addon.album import INK, Cloth, on_wall, png, shown
 from addon.bridge import Pixels
-from addon.drape import drape, finish
+from addon.drape import drape
 from addon.lettering import lettered
+from addon.steps import finish
 from addon.studio.stage import WALL, Doll, View, framing
 from drafting.body.body import Body
 from drafting.body.doll import read_doll

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from drawn_garments import draw
 
-from addon.drape import DrapeSettings, drape, finish
+from addon.drape import DrapeSettings, drape
+from addon.steps import finish
 from drafting.body.body import Body
 from drafting.body.doll import read_doll
 from drafting.cloth.fabric import LAWN
