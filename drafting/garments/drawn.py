@@ -101,18 +101,19 @@ class Drawn:
         """A panel in its worn frame, with the part of it that is worn."""
         said = self._wear.of(panel.name).worn
         if isinstance(said, float) and panel.role != "sash":
-            raise DraftError(f'The {panel.name}: only a sash is worn in part; write worn = "{WHOLE}" or role = "sash".')
+            called = self._wear.called(panel.name)
+            raise DraftError(f'{called}: only a sash is worn in part; write worn = "{WHOLE}" or role = "sash".')
         if panel.role == "trunk":
             return places[panel.name].of(panel), places[panel.name]
         if panel.role == "sleeve":
-            place = place_sleeve(kept, panel, face)
+            place = place_sleeve(kept, panel, face, self._wear)
             return place.of(panel), place
         if panel.role == "band":
-            place, first, count = place_band(kept, panel)
+            place, first, count = place_band(kept, panel, self._wear)
             moved = place.of(panel)
             return (moved if said == WHOLE else _folded(moved, first, count)), place
         place = place_sash(panel)
-        return _tied(place.of(panel), said), place
+        return _tied(place.of(panel), said, self._wear.called(panel.name)), place
 
 
 def _kept(pattern: Pattern, wear: Wear) -> Pattern:
@@ -122,8 +123,8 @@ def _kept(pattern: Pattern, wear: Wear) -> Pattern:
     for panel in panels:
         if panel.cut > MOST_WORN:
             raise DraftError(
-                f"The {panel.name} is cut {panel.cut} times, and only a left and a right one can be worn. Draw the "
-                f'others under names of their own, or write worn = "{NOT_WORN}" in [panels.{panel.name}].'
+                f"{wear.called(panel.name)} is cut {panel.cut} times, and only a left and a right one can be worn. Draw "
+                f'the others under names of their own, or write worn = "{NOT_WORN}" in [panels.{panel.name}].'
             )
     return replace(
         pattern,
@@ -145,16 +146,16 @@ def _folded(band: Panel, first: int, count: int) -> Panel:
     return replace(band, worn=worn)
 
 
-def _tied(sash: Panel, worn: str | float) -> Panel:
+def _tied(sash: Panel, worn: str | float, called: str) -> Panel:
     """A sash of which so much of its middle goes round the body."""
     if not isinstance(worn, float):
         raise DraftError(
-            f'The {sash.name}: how much of it goes round the body, without its tails? Write worn = "180mm", say, in '
+            f'{called}: how much of it goes round the body, without its tails? Write worn = "180mm", say, in '
             f"[panels.{sash.name}]."
         )
     low, high = sash.outline.min(axis=0), sash.outline.max(axis=0)
     if worn > high[0] - low[0]:
-        raise DraftError(f"The {sash.name} is {high[0] - low[0]:.1f} mm long, and {worn:.1f} mm of it are to be worn.")
+        raise DraftError(f"{called} is {high[0] - low[0]:.1f} mm long, and {worn:.1f} mm of it are to be worn.")
     x, y = worn / 2, high[1]
     names = ("lower", "end_left", "upper", "end_right")
     return replace(sash, worn=trace(*zip(names, ([-x, -y], [x, -y], [x, y], [-x, y]), strict=True)))

@@ -16,7 +16,7 @@ from ..pattern.panel import Edge, FloatArray, Panel
 from ..pattern.pattern import Pattern
 from ..pattern.seam import Seam
 from ..pattern.shape import farthest, mirrored
-from .wear import FACES, PanelWear, Wear
+from .wear import FACES, Wear
 
 EVEN = 0.1  # mm: the two halves of a panel may differ by this much and still have a middle; as a seam's partners may
 STRAIGHT = 1e-3  # of its length: a band's sewn edge may be so much longer than the straight way
@@ -74,7 +74,7 @@ def faces(pattern: Pattern, wear: Wear) -> dict[str, str]:
                     found[other] = FACES[FACES.index(found[one]) ^ _lies_over(seam)]
     if lost := [name for name in told if name not in found]:
         raise DraftError(
-            f'The {lost[0]}: does it lie in front or at the back? Write lies = "front" in [panels.{lost[0]}].'
+            f'{wear.called(lost[0])}: does it lie in front or at the back? Write lies = "front" in [panels.{lost[0]}].'
         )
     return found
 
@@ -93,14 +93,14 @@ def place_trunk(pattern: Pattern, wear: Wear, drop: float) -> dict[str, Place]:
         Names a panel whose centre line nothing tells.
     """
     trunk = [panel for panel in pattern.panels if panel.role == "trunk"]
-    centres = {panel.name: _centre(pattern, panel, wear.of(panel.name)) for panel in trunk}
+    centres = {panel.name: _centre(pattern, panel, wear) for panel in trunk}
     places: dict[str, Place] = {}
     while left := [panel for panel in trunk if panel.name not in places]:
         first = next((panel for panel in left if centres[panel.name] is not None), None)
         if first is None:
             raise DraftError(
-                f'The {left[0].name}: where is its centre line? Write centre = "left", "middle" or how far it is from '
-                f'its left side, such as "30mm", in [panels.{left[0].name}].'
+                f'{wear.called(left[0].name)}: where is its centre line? Write centre = "left", "middle" or how far it is '
+                f'from its left side, such as "30mm", in [panels.{left[0].name}].'
             )
         joined = _grown(pattern, first, trunk, centres)
         level = _level(joined, trunk, wear, drop)
@@ -110,7 +110,7 @@ def place_trunk(pattern: Pattern, wear: Wear, drop: float) -> dict[str, Place]:
     return places
 
 
-def place_sleeve(pattern: Pattern, sleeve: Panel, face: dict[str, str]) -> Place:
+def place_sleeve(pattern: Pattern, sleeve: Panel, face: dict[str, str], wear: Wear) -> Place:
     """A sleeve's place: its origin where both armhole edges meet, x square to them, its front half at y < 0.
 
     Raises
@@ -128,12 +128,12 @@ def place_sleeve(pattern: Pattern, sleeve: Panel, face: dict[str, str]) -> Place
             return Place(after.points[0], axes, "its armhole edges")
         if way == ("front", "back"):
             raise DraftError(
-                f"The {sleeve.name} is drawn as the right one: its front half comes before its back half, seen "
-                "counter-clockwise. Mirror it in the drawing, or change the edges that it is sewn to."
+                f"{wear.called(sleeve.name)} is drawn as the right one: its front half comes before its back half, "
+                "seen counter-clockwise. Mirror it in the drawing, or change the edges that it is sewn to."
             )
     raise DraftError(
-        f"The {sleeve.name} must be sewn to a front and to a back with two edges that meet at the shoulder. Part its "
-        'armhole there and name both edges, or give it role = "trunk" if it lies flat.'
+        f"{wear.called(sleeve.name)} must be sewn to a front and to a back with two edges that meet at the shoulder. "
+        'Part its armhole there and name both edges, or give it role = "trunk" if it lies flat.'
     )
 
 
@@ -143,7 +143,7 @@ def armhole(pattern: Pattern, sleeve: str, face: dict[str, str]) -> dict[str, st
     return {a[1]: face[b[0]] for a, b in ends if a[0] == sleeve and b[0] in face}
 
 
-def place_band(pattern: Pattern, band: Panel) -> tuple[Place, int, int]:
+def place_band(pattern: Pattern, band: Panel, wear: Wear) -> tuple[Place, int, int]:
     """A band's place, y = 0 its sewn edges and x = 0 their middle; the first of these edges, and how many they are.
 
     Raises
@@ -165,8 +165,8 @@ def place_band(pattern: Pattern, band: Panel) -> tuple[Place, int, int]:
             middle = (run[0].points[0] + run[-1].points[-1]) / 2
             return Place(middle, np.array([x, [-x[1], x[0]]]), "its sewn edges"), starts[0], count
     raise DraftError(
-        f"The {band.name}: a band is a strip whose sewn edges follow one another in one straight line. Draw it so, or "
-        'give it another role, such as role = "trunk".'
+        f"{wear.called(band.name)}: a band is a strip whose sewn edges follow one another in one straight line. Draw it so, "
+        'or give it another role, such as role = "trunk".'
     )
 
 
@@ -195,20 +195,21 @@ def _lies_over(seam: Seam) -> bool:
     return seam.turned == (sum(side == "right" for side in seam.pairs[0]) == 1)
 
 
-def _centre(pattern: Pattern, panel: Panel, wear: PanelWear) -> float | None:
+def _centre(pattern: Pattern, panel: Panel, wear: Wear) -> float | None:
     """x of a panel's centre line, as it is said, else of the seam that joins its two copies, else of its middle."""
     low, high = panel.outline[:, 0].min(), panel.outline[:, 0].max()
-    if isinstance(wear.centre, float):
-        return low + wear.centre
-    if wear.centre:
-        return low if wear.centre == "left" else (low + high) / 2
+    said = wear.of(panel.name).centre
+    if isinstance(said, float):
+        return low + said
+    if said:
+        return low if said == "left" else (low + high) / 2
     for seam in pattern.seams:
         if seam.a == seam.b and seam.a[0] == panel.name and set(seam.pairs[0]) == {"left", "right"}:
             x = float(panel.edge(seam.a[1]).points[:, 0].mean())
             if x > (low + high) / 2:
                 raise DraftError(
-                    f"The {panel.name} has its centre, {seam.a[1]}, on its right: that is the wearer's right half. "
-                    "Mirror it in the drawing, so that its centre is on its left."
+                    f"{wear.called(panel.name)} has its centre, {seam.a[1]}, on its right: that is the wearer's right "
+                    "half. Mirror it in the drawing, so that its centre is on its left."
                 )
             return x
     middle = float(low + high) / 2

@@ -45,11 +45,18 @@ class Wear:
         The line on the body that its highest point lies on, or how many mm below the shoulder line that is.
     fronts : {"left over right", "right over left"}
         Which half of a pair that laps lies uppermost.
+    places : mapping of str to str
+        Where each panel is drawn, in words.
     """
 
     hangs: str | float = "shoulder"
     fronts: str = FRONTS[0]
     panels: Mapping[str, PanelWear] = field(default_factory=dict)
+    places: Mapping[str, str] = field(default_factory=dict)
+
+    def called(self, panel: str) -> str:
+        """A panel's name with its place, for a message about it."""
+        return f"The {panel} at {self.places[panel]}" if panel in self.places else f"The {panel}"
 
     def of(self, panel: str) -> PanelWear:
         """What is said about a panel."""

@@ -89,7 +89,8 @@ def read_own(path: Path, plan: Path | None = None) -> Own:
         _edge(pattern, address)
     pattern = replace(pattern, seams=tuple(_seam(pattern, seam, plans, outlines) for seam in plans))
     _check_ties(pattern)
-    return Own(check(pattern), said.wear)
+    places = {outline.name: place(outline.box.mean(axis=0)) for outline in outlines}
+    return Own(check(pattern), replace(said.wear, places=places))
 
 
 def _words_on(outline: Outline, outlines: list[Outline], drawing: Drawing) -> list[Written]:
