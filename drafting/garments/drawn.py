@@ -123,8 +123,8 @@ def _kept(pattern: Pattern, wear: Wear) -> Pattern:
     for panel in panels:
         if panel.cut > MOST_WORN:
             raise DraftError(
-                f"{wear.called(panel.name)} is cut {panel.cut} times, and only a left and a right one can be worn. Draw "
-                f'the others under names of their own, or write worn = "{NOT_WORN}" in [panels.{panel.name}].'
+                f"{wear.called(panel.name)} is cut {panel.cut} times, and only a left and a right one can be worn. "
+                f'Draw the others under names of their own, or write worn = "{NOT_WORN}" in [panels.{panel.name}].'
             )
     return replace(
         pattern,

@@ -99,8 +99,8 @@ def place_trunk(pattern: Pattern, wear: Wear, drop: float) -> dict[str, Place]:
         first = next((panel for panel in left if centres[panel.name] is not None), None)
         if first is None:
             raise DraftError(
-                f'{wear.called(left[0].name)}: where is its centre line? Write centre = "left", "middle" or how far it is '
-                f'from its left side, such as "30mm", in [panels.{left[0].name}].'
+                f'{wear.called(left[0].name)}: where is its centre line? Write centre = "left", "middle" or how far it '
+                f'is from its left side, such as "30mm", in [panels.{left[0].name}].'
             )
         joined = _grown(pattern, first, trunk, centres)
         level = _level(joined, trunk, wear, drop)
@@ -165,8 +165,8 @@ def place_band(pattern: Pattern, band: Panel, wear: Wear) -> tuple[Place, int, i
             middle = (run[0].points[0] + run[-1].points[-1]) / 2
             return Place(middle, np.array([x, [-x[1], x[0]]]), "its sewn edges"), starts[0], count
     raise DraftError(
-        f"{wear.called(band.name)}: a band is a strip whose sewn edges follow one another in one straight line. Draw it so, "
-        'or give it another role, such as role = "trunk".'
+        f"{wear.called(band.name)}: a band is a strip whose sewn edges follow one another in one straight line. Draw "
+        'it so, or give it another role, such as role = "trunk".'
     )
 
 
