@@ -18,7 +18,7 @@ from .steps import Work, aside, finish
 
 
 def paper(scene: bpy.types.Scene) -> list[Path]:
-    """pattern.pdf, .svg and .dxf, guide.pdf, and the layout on the cloth, in the chosen folder."""
+    """pattern.pdf, .svg, .dxf and .toml, guide.pdf, and the layout on the cloth, in the chosen folder."""
     return finish(papering(scene))
 
 
@@ -50,12 +50,8 @@ def sheets(name: str, pattern: Pattern, page: str, cloth: Spread, unit: str) -> 
     """All files that are handed out with a pattern, for one doll."""
     # The libraries that write PDF and DXF are loaded only when they are needed: they are large.
     from drafting.paper.issue import issue
-    from drafting.paper.layout_drawing import layout_png, layout_svg
-    from drafting.paper.layout_pieces import cut_lines, lay_pattern
 
-    issued = issue([(name, pattern)], workshop.garment(), read_page(page), unit)
-    laid = lay_pattern(pattern, cut_lines(pattern), cloth)
-    return {**issued.files, "layout.svg": layout_svg(laid, name, unit), "layout.png": layout_png(laid, name, unit)}
+    return issue([(name, pattern)], workshop.garment(), read_page(page), unit, cloth).files
 
 
 def to_buy(scene: bpy.types.Scene) -> str:

@@ -317,7 +317,7 @@ def test_one_pattern_gives_one_set_of_files():
     """The same pattern, the same bytes; a page in inches says so."""
     first, again = (issue([SET[0]], ROBE, read_page("A4")).files for _ in range(2))
     assert first == again
-    assert set(first) == {"pattern.pdf", "pattern.svg", "pattern.dxf", "guide.pdf"}
+    assert set(first) == {"pattern.pdf", "pattern.svg", "pattern.dxf", "pattern.toml", "guide.pdf"}
     inches = issue([SET[0]], ROBE, read_page("A4"), "in").files["pattern.pdf"]
     assert "10 5/8 in" in pypdf.PdfReader(io.BytesIO(inches)).pages[0].extract_text()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -14,7 +13,6 @@ from drafting.fit.fit import Fit, fit_record
 from drafting.fit.model import drape_glb
 from drafting.fit.report import report_html
 from drafting.paper.layout import Layout
-from drafting.paper.layout_drawing import layout_png, layout_svg
 from drafting.paper.purchase import purchase
 from drafting.pattern.drawing import pattern_png, pattern_svg
 from drafting.pattern.pattern import Pattern
@@ -51,17 +49,6 @@ def fitted(dressed: Dressed, pictures: Mapping[str, bytes], unit: str) -> dict[s
         "report.html": report_html(body, pattern, fit, pictures),
         KEPT: keep.pack((body, pattern, draped, fit)),
     }
-
-
-def layouts(laid: Mapping[str, Layout], name: str, unit: str) -> dict[str, bytes | str]:
-    """The cutting layouts, one for each size of a set: layout.svg and .png, or such as layout-270-mm.svg."""
-    many = len(laid) > 1
-    files: dict[str, bytes | str] = {}
-    for label, layout in laid.items():
-        stem = "layout" + "".join(f"-{part}" for part in re.findall(r"[A-Za-z0-9]+", label) if many)
-        title = f"{name}, {label}" if many else name
-        files |= {f"{stem}.svg": layout_svg(layout, title, unit), f"{stem}.png": layout_png(layout, title, unit)}
-    return files
 
 
 def cloth_lines(laid: Mapping[str, Layout], unit: str) -> list[str]:

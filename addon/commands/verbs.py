@@ -10,9 +10,7 @@ from types import ModuleType
 from drafting.body.record import measures_csv, measures_record, measures_table
 from drafting.body.tape_picture import tape_png
 from drafting.files import write_files
-from drafting.paper.issue import issue, sizes_of
-from drafting.paper.layout_pieces import cut_lines, lay_pattern
-from drafting.paper.own_write import plan_toml
+from drafting.paper.issue import issue
 
 from . import results, work
 from .output import check_folder
@@ -52,19 +50,12 @@ def paper(request: Request, progress: Progress) -> str:
     """pattern.pdf, .svg, .dxf and .toml, guide.pdf, and each size's layout on the cloth."""
     check_folder(request.out)
     patterns, wear = work.set_of(request, progress)
-    progress.tell("laying the pieces on the cloth")
-    sizes = sizes_of(patterns, request.show)
-    laid = {size.label: lay_pattern(size.pattern, cut_lines(size.pattern), request.spread) for size in sizes}
-    progress.tell("drawing the sheets")
-    issued = issue(patterns, request.garment, request.page, request.show, laid)
-    name = patterns[0][1].garment if len(patterns) > 1 else patterns[0][0]
-    files = {**issued.files, **results.layouts(laid, name, request.show)}
-    if len(patterns) == 1:
-        files["pattern.toml"] = plan_toml(patterns[0][1], wear)
-    written = write_files(request.out, files)
+    progress.tell("drawing the sheets and laying the pieces on the cloth")
+    issued = issue(patterns, request.garment, request.page, request.show, request.spread, wear)
+    written = write_files(request.out, issued.files)
     pages = f"{issued.pages} page{'s' if issued.pages > 1 else ''}"
     told = f"pattern.pdf: {pages} {request.page.name}, to be printed at 100 %"
-    return "\n".join([told, *results.cloth_lines(laid, request.show), results.where(written)])
+    return "\n".join([told, *results.cloth_lines(issued.laid, request.show), results.where(written)])
 
 
 def fit(request: Request, progress: Progress) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..errors import OptionError
+from ..errors import DraftError, OptionError
 from ..garments.garment import Garment
+from ..garments.wear import Wear
 from ..pattern.pattern import Pattern
 from ..units import format_length
 from .block import block_size, title
@@ -14,7 +16,10 @@ from .dxf import pattern_dxf
 from .guide import guide_pdf
 from .imposition import impose
 from .ink import DASHES
-from .layout import Layout
+from .layout import Layout, Spread
+from .layout_drawing import layout_png, layout_svg
+from .layout_pieces import cut_lines, lay_pattern
+from .own_write import plan_toml
 from .page import Page
 from .pdf import About, pdf_bytes
 from .sheets import leaves
@@ -24,10 +29,11 @@ from .template import Size
 
 @dataclass(frozen=True)
 class Issue:
-    """The files by name, and on how many pages the pattern is printed."""
+    """The files by name, on how many pages the pattern is printed, and each size's cutting layout by its label."""
 
     files: dict[str, bytes | str]
     pages: int
+    laid: Mapping[str, Layout]
 
 
 def issue(
@@ -35,9 +41,10 @@ def issue(
     garment: Garment,
     page: Page,
     unit: str = "mm",
-    laid: Mapping[str, Layout] | None = None,
+    spread: Spread | None = None,
+    wear: Wear | None = None,
 ) -> Issue:
-    """pattern.pdf, pattern.svg, pattern.dxf, and guide.pdf for a drafted pattern.
+    """pattern.pdf, .svg and .dxf, guide.pdf for a drafted pattern, for one size pattern.toml, and the cutting layouts.
 
     Parameters
     ----------
@@ -45,15 +52,20 @@ def issue(
         One, or the sizes of a set.
     unit : {"mm", "in"}
         Of the lengths on the pattern; the guide has both.
-    laid : mapping of str to Layout, optional
-        The cutting layout of each size by its label: the guide then says how much cloth to buy.
+    spread : Spread, optional
+        The cloth that it is cut from; without it there are no layouts.
+    wear : Wear, optional
+        How a drawing of the maker's own is worn.
 
     Raises
     ------
     OptionError
         For more sizes than can be told apart.
+    DraftError
+        A piece is too large for the cloth.
     """
     sizes = sizes_of(patterns, unit)
+    laid = _laid(sizes, spread) if spread else {}
     imposed = impose(sizes, page, block_size(sizes), unit)
     printed = leaves(sizes, imposed, unit)
     labels = tuple(size.label for size in sizes)
@@ -68,10 +80,35 @@ def issue(
         "pattern.svg": pattern_svg(sizes, unit),
         "pattern.dxf": pattern_dxf(sizes),
     }
-    # A drawing of the maker's own was not drafted with options: how it is put together and worn is hers to say.
+    if len(sizes) == 1:
+        files["pattern.toml"] = plan_toml(sizes[0].pattern, wear)
+    # A drawing of the maker's own was not drafted for a doll: how it is put together and worn is hers to say.
     if all(size.pattern.measures for size in sizes):
         files["guide.pdf"] = guide_pdf(sizes, garment, page, unit, laid)
-    return Issue(files, len(printed))
+    name = patterns[0][0] if len(sizes) == 1 else sizes[0].pattern.garment
+    return Issue({**files, **_layouts(laid, name, unit)}, len(printed), laid)
+
+
+def _laid(sizes: Sequence[Size], spread: Spread) -> dict[str, Layout]:
+    """Each size's pieces on the cloth."""
+    found = {}
+    for size in sizes:
+        try:
+            found[size.label] = lay_pattern(size.pattern, cut_lines(size.pattern), spread)
+        except DraftError as error:
+            raise DraftError(f"{size.label}: {error}" if len(sizes) > 1 else str(error)) from error
+    return found
+
+
+def _layouts(laid: Mapping[str, Layout], name: str, unit: str) -> dict[str, bytes | str]:
+    """layout.svg and .png, or for a set such as layout-270-mm.svg."""
+    files: dict[str, bytes | str] = {}
+    for label, layout in laid.items():
+        many = len(laid) > 1
+        stem = "-".join(["layout", *(re.findall("[A-Za-z0-9]+", label) if many else [])])
+        heading = f"{name}, {label}" if many else name
+        files |= {f"{stem}.svg": layout_svg(layout, heading, unit), f"{stem}.png": layout_png(layout, heading, unit)}
+    return files
 
 
 def sizes_of(patterns: Sequence[tuple[str, Pattern]], unit: str = "mm") -> list[Size]:
