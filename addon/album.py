@@ -22,6 +22,7 @@ from .lettering import lettered
 from .steps import Step, Work, finish
 from .studio import colour as colours
 from .studio import engine
+from .studio.movie import movie
 from .studio.stage import FORM, INDIGO, RESIN, WALL, Doll, Dress, Stage, View, framing, stage
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
@@ -134,9 +135,9 @@ def listing_shots(
 
 
 def turntable_shots(
-    body: Body, draped: Draped, cloth: Cloth, size: int, setting: Setting, frames: int
+    body: Body, draped: Draped, cloth: Cloth, size: int, setting: Setting, frames: int, film: bool = False
 ) -> Work[dict[str, bytes]]:
-    """turn_001.png and on: once round the doll in even turns."""
+    """turn_001.png and on: once round the doll in even turns; and turn.mp4 where it is wanted and Blender can."""
     doll = _doll(body, draped, cloth, setting.plain_form)
     centre, span = framing([doll])
     wide, high = setting.sides(size)
@@ -147,7 +148,9 @@ def turntable_shots(
             yield Step("taking the turntable", frame / frames)
             shot = set_up.shoot(View(360.0 * frame / frames, centre, span), wide, high)
             taken[f"turn_{frame + 1:03d}.png"] = png(before(shot, setting.backdrop))
-    return taken
+    yield Step("putting the film together", 0.99)
+    made = movie(taken, wide, high) if film else None
+    return taken if made is None else {**taken, "turn.mp4": made}
 
 
 def compare_sheet(

@@ -52,8 +52,8 @@ class Order:
         One, or for a sheet each variant.
     lines : tuple of tuple of str
         The text below each variant.
-    frames : int
-        Of a turntable.
+    frames, film : int, bool
+        Of a turntable: how many, and whether they are made into a film as well.
     """
 
     kind: str
@@ -64,6 +64,7 @@ class Order:
     setting: Setting = field(default_factory=Setting)
     frames: int = 0
     lines: tuple[tuple[str, ...], ...] = ()
+    film: bool = False
 
     def shots(self) -> Work[dict[str, bytes]]:
         """Take them here."""
@@ -75,7 +76,7 @@ class Order:
             return album.fit_shots(self.body, draped, self.cloth, self.size)
         if self.kind == "listing":
             return album.listing_shots(self.body, draped, self.cloth, self.size, self.setting)
-        return album.turntable_shots(self.body, draped, self.cloth, self.size, self.setting, self.frames)
+        return album.turntable_shots(self.body, draped, self.cloth, self.size, self.setting, self.frames, self.film)
 
 
 def developing(order: Order) -> Work[dict[str, bytes]]:
@@ -107,7 +108,7 @@ def sent_out(order: Order) -> Work[dict[str, bytes]]:
         if not (folder / DONE).exists():
             last = (folder / "log.txt").read_text(errors="replace").strip().splitlines()[-1:] or ["it said nothing"]
             raise OutputError(f"The pictures could not be taken ({last[0][:200]}); try a smaller size")
-        return {path.name: path.read_bytes() for path in sorted(folder.glob("*.png"))}
+        return {path.name: path.read_bytes() for path in sorted((folder / DONE).iterdir())}
 
 
 def _watched(other: subprocess.Popen[bytes], folder: Path) -> Work[None]:
@@ -129,9 +130,11 @@ def serve(folder: str) -> None:
         try:
             step = next(work)
         except StopIteration as done:
+            aside = place / "made"
+            aside.mkdir()
             for name, data in done.value.items():
-                (place / name).write_bytes(data)
-            (place / DONE).touch()
+                (aside / name).write_bytes(data)
+            aside.rename(place / DONE)
             return
         aside = place / "told.part"
         aside.write_text(f"{step.share} {step.stage}", encoding="utf-8")
@@ -143,13 +146,14 @@ def packed(order: Order) -> bytes:
     cloth, setting = order.cloth, order.setting
     looks = (cloth.colour, cloth.thickness_mm, cloth.printed, cloth.printed_width_mm)
     stands = (setting.shape, setting.backdrop, setting.plain_form)
-    return keep.pack((order.kind, order.body, order.draped, looks, order.size, stands, order.frames, order.lines))
+    asked = (order.size, order.frames, order.film, order.lines)
+    return keep.pack((order.kind, order.body, order.draped, looks, stands, asked))
 
 
 def unpacked(data: bytes) -> Order:
     """The order that was packed."""
-    kind, body, draped, looks, size, stands, frames, lines = keep.unpack(data)
-    return Order(kind, body, draped, Cloth(*looks), size, Setting(*stands), frames, lines)
+    kind, body, draped, looks, stands, (size, frames, film, lines) = keep.unpack(data)
+    return Order(kind, body, draped, Cloth(*looks), size, Setting(*stands), frames, lines, film)
 
 
 def _words(folder: Path) -> list[str]:

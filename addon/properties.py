@@ -192,6 +192,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
             ("fit", "Of the fit", "Front, back and side, and the room between skin and cloth"),
             ("listing", "For showing", "Front, three-quarter, back and the collar, with a long lens and soft lamps"),
             ("turntable", "Turntable", "Once round the doll, a picture a frame"),
+            ("chart", "Size chart", "The doll with every tape where it lies, and a table of her measures"),
         ],
     )
     shape: bpy.props.EnumProperty(
@@ -210,6 +211,9 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     )
     frames: bpy.props.IntProperty(
         name="Frames", min=4, max=360, default=36, description="Pictures of one turn round the doll"
+    )
+    film: bpy.props.BoolProperty(
+        name="Film", description="Make the frames into an mp4 film as well, where this Blender can", default=True
     )
     page: bpy.props.EnumProperty(
         name="Page",

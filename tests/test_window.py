@@ -13,6 +13,7 @@ import pytest
 
 import addon
 from addon import (
+    album,
     bridge,
     darkroom,
     fitting,
@@ -33,7 +34,8 @@ from addon.drape import drape
 from addon.road import body_of, pattern_of
 from addon.sewing import assemble, weld
 from addon.steps import Step, aside, finish, within
-from addon.studio.colour import cividis, paint
+from addon.studio.colour import cividis, paint, plain
+from addon.studio.movie import movie
 from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import FABRICS
@@ -233,6 +235,10 @@ def test_the_robe_before_is_kept_when_another_is_draped(worn, draped) -> None:
     (now,), (kept,) = table.ours(worn, "robe"), table.ours(worn, "earlier")
     assert kept == before
     assert kept.hide_viewport
+    assert bpy.ops.toile.show_before() == {"FINISHED"}
+    assert (now.hide_viewport, kept.hide_viewport) == (True, False)
+    bpy.ops.toile.show_before()
+    assert (now.hide_viewport, kept.hide_viewport) == (False, True)
     rack.lay_robe(worn, draped, workshop.cloth(worn))
     assert table.ours(worn, "earlier") == [now]
 
@@ -428,6 +434,28 @@ def test_pictures_from_the_other_blender_are_the_same(worn) -> None:
     assert sorted(here) == sorted(there) == ["turn_001.png"]
     assert here == there
     assert content() == before
+
+
+def test_frames_become_a_film_of_their_size_and_number(tmp_path) -> None:
+    shades = (40, 90, 140, 190, 240)
+    frames = {f"turn_{k:03d}.png": album.png(plain(121, 90, (shade / 255.0,) * 3)) for k, shade in enumerate(shades)}
+    before = content()
+    made = movie(frames, 121, 90)
+    if made is None:
+        pytest.skip("this Blender was built without an encoder")
+    (tmp_path / "turn.mp4").write_bytes(made)
+    clip = bpy.data.movieclips.load(str(tmp_path / "turn.mp4"))
+    assert (clip.frame_duration, tuple(clip.size)) == (len(shades), (120, 90))
+    bpy.data.movieclips.remove(clip)
+    assert content() == before
+
+
+def test_the_size_chart_is_the_measures_own(opened, body, tmp_path) -> None:
+    opened.toile.folder, opened.toile.shots = str(tmp_path), "chart"
+    made = picturing.pictures(opened)
+    assert {path.name: path.read_bytes() for path in made} == {
+        name: data.encode() if isinstance(data, str) else data for name, data in picturing.chart(body, "mm").items()
+    }
 
 
 def test_pictures_that_are_stopped_end_the_other_blender(worn) -> None:

@@ -2,7 +2,7 @@
 
 import bpy
 
-from .. import fitting, session, signpost, view
+from .. import fitting, session, signpost, table, view
 from .edge import LongOperator, StepOperator
 
 
@@ -67,4 +67,27 @@ class TOILE_OT_apply_advice(StepOperator, bpy.types.Operator):
         return f"{option.replace('_', ' ').capitalize()} is now {pattern.options[option]:g} mm; drape again to see it"
 
 
-CLASSES = (TOILE_OT_read_fit, TOILE_OT_show_level, TOILE_OT_apply_advice)
+class TOILE_OT_show_before(StepOperator, bpy.types.Operator):
+    """Show the robe before this one in its place; once more shows this one again"""
+
+    bl_idname = "toile.show_before"
+    bl_label = "Show the robe before"
+
+    @classmethod
+    def hindrance(cls, context):
+        """Only where there is one."""
+        missing = "" if table.ours(context.scene, "earlier") else "There is no robe before this one"
+        return super().hindrance(context) or missing
+
+    def work(self, context):
+        """Change places."""
+        before, now = table.ours(context.scene, "earlier"), table.ours(context.scene, "robe")
+        shown = before[0].hide_viewport
+        for thing in before:
+            thing.hide_viewport = thing.hide_render = not shown
+        for thing in now:
+            thing.hide_viewport = thing.hide_render = shown
+        return "The robe before is shown" if shown else "The robe of this draft is shown"
+
+
+CLASSES = (TOILE_OT_show_before, TOILE_OT_read_fit, TOILE_OT_show_level, TOILE_OT_apply_advice)

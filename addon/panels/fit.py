@@ -2,7 +2,7 @@
 
 from drafting.fit.level import FITS
 
-from .. import fitting, session
+from .. import fitting, session, table
 from .base import length, plain, row_of, sentence, short
 
 SIGNS = {"fits": "CHECKMARK", "tight": "ERROR", "loose": "INFO", "does not close": "CANCEL"}
@@ -28,6 +28,10 @@ def draw(layout, context):
     layout.label(text="Show on the cloth:")
     grid = layout.grid_flow(columns=3, align=True, even_columns=True)
     grid.prop(scene.toile, "picture", expand=True)
+    before = table.ours(scene, "earlier")
+    if before:
+        words = "Show the robe before" if before[0].hide_viewport else "Show this robe again"
+        layout.operator("toile.show_before", text=words, icon="LOOP_BACK")
     draw_advice(layout, context, fit, session.get(scene, "pattern"))
     for text in fit.cautions:
         sentence(layout, context, text, "ERROR")
@@ -36,27 +40,27 @@ def draw(layout, context):
 def draw_levels(layout, context, fit, before):
     """Ease at each level, beside the fit before; a click cuts through and tells the rest."""
     settings = context.scene.toile
-    table = layout.box().column(align=True)
+    grid = layout.box().column(align=True)
     roomy = settings.show == "mm" and not before  # fractions of an inch, or a column more, leave no room for the body
-    row_of(table, "Level", *(("Body",) if roomy else ()), "Robe", "Ease", *(("Before",) if before else ()))
+    row_of(grid, "Level", *(("Body",) if roomy else ()), "Robe", "Ease", *(("Before",) if before else ()))
     for row in fitting.rows(fit, before):
         level = row.level
         lengths: list[float | None] = [level.body_girth_mm] if roomy else []
         lengths += [level.garment_girth_mm, level.ease_mm]
         lengths += [row.before.ease_mm if row.before else None] if before else []
-        head = row_of(table, None, *("-" if mm is None else short(context, mm) for mm in lengths))
+        head = row_of(grid, None, *("-" if mm is None else short(context, mm) for mm in lengths))
         icon = "NONE" if level.verdict == FITS else "ERROR"
         chosen = settings.level == level.name
         head.operator("toile.show_level", text=plain(level.name), depress=chosen, icon=icon).level = level.name
     unit = "mm" if settings.show == "mm" else "inches"
     shown = next((level for level in fit.levels if level.name == settings.level), None)
     if shown is None:
-        sentence(table, context, f"In {unit}. Click a level to cut through it.")
+        sentence(grid, context, f"In {unit}. Click a level to cut through it.")
         return
     low, high = (length(context, mm) for mm in shown.wanted_mm)
     reached = "not reached" if shown.ease_mm is None else f"ease {length(context, shown.ease_mm)}"
     body = f"body {length(context, shown.body_girth_mm)}"
-    sentence(table, context, f"{plain(shown.name)}: {body}, {reached}; {low} to {high} is wanted.")
+    sentence(grid, context, f"{plain(shown.name)}: {body}, {reached}; {low} to {high} is wanted.")
 
 
 def draw_advice(layout, context, fit, pattern):

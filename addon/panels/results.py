@@ -8,13 +8,15 @@ def draw_pictures(layout, context):
     settings = context.scene.toile
     column = fields(layout)
     column.prop(settings, "shots")
-    if settings.shots != "fit":
+    if settings.shots in {"listing", "turntable"}:
         column.prop(settings, "shape")
         column.prop(settings, "backdrop")
         column.prop(settings, "plain_form")
     if settings.shots == "turntable":
         column.prop(settings, "frames")
-    column.prop(settings, "size")
+        column.prop(settings, "film")
+    if settings.shots != "chart":
+        column.prop(settings, "size")
     column.prop(settings, "folder")
     row = layout.row()
     row.scale_y = 1.3
