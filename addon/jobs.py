@@ -15,25 +15,27 @@ import bpy
 
 from .steps import Step
 
-WINDOW = 40  # steps by which the seconds left are told
-LEAST_SECONDS = 1.0  # before that nothing is told of the time left
+WINDOW = 40  # advances by which the seconds left are told
+LEAST_ADVANCES, LEAST_SECONDS = 3, 1.0  # before that nothing is told of the time left
 
 
 class Clock:
-    """How long it still takes, from the pace of the last steps."""
+    """How long it still takes, from the pace of the last advances."""
 
     def __init__(self, now: Callable[[], float] = time.monotonic) -> None:
         """Start."""
         self._now = now
-        self._seen: deque[tuple[float, float]] = deque([(now(), 0.0)], maxlen=WINDOW)
+        self._advances: deque[tuple[float, float]] = deque([(now(), 0.0)], maxlen=WINDOW)
 
     def left(self, share: float) -> float | None:
         """Seconds left once `share` of the work is done; None while that cannot be told."""
-        self._seen.append((self._now(), share))
-        (begun, before), (now, done) = self._seen[0], self._seen[-1]
-        if now - begun < LEAST_SECONDS or done <= before:
+        now = self._now()
+        if share > self._advances[-1][1]:
+            self._advances.append((now, share))
+        (begun, before), (last, done) = self._advances[0], self._advances[-1]
+        if len(self._advances) <= LEAST_ADVANCES or last - begun < LEAST_SECONDS:
             return None
-        return (1.0 - done) * (now - begun) / (done - before)
+        return max(0.0, (1.0 - done) * (last - begun) / (done - before) - (now - last))
 
 
 @dataclass

@@ -18,7 +18,7 @@ from drafting.fit.surface import Surface
 
 from . import bridge, table
 from .album import Cloth, on_the_bolt
-from .sheets import written
+from .sheets import PAPER_COLOUR, written
 from .studio import colour as colours
 from .table import METRES, FloatArray
 
@@ -145,7 +145,7 @@ def stand_beside(
     shift = Matrix.Translation((-(place + 1) * APART * height_mm * METRES, 0.0, 0.0))
     body = bpy.data.objects.new(f"Doll in {name}", doll.data)  # the same skin, not copied
     below = np.array([0.0, 0.0, -0.06 * height_mm])
-    text = written(scene, "variant", "\n".join(lines), 0.03 * height_mm, f"{name} (label)", below)
+    text = written(scene, "variant", "\n".join(lines), 0.03 * height_mm, f"{name} (label)", below, PAPER_COLOUR)
     text.data.align_y = "TOP"
     made = [table.link(scene, "variant", body), sew(scene, "variant", name, draped.cloth, cloth), text]
     for thing in made:

@@ -120,7 +120,13 @@ def _name(scene: bpy.types.Scene, title: str, flat: FloatArray, most_mm: float) 
 
 
 def written(
-    scene: bpy.types.Scene, role: str, text: str, size_mm: float, name: str, place_mm: FloatArray
+    scene: bpy.types.Scene,
+    role: str,
+    text: str,
+    size_mm: float,
+    name: str,
+    place_mm: FloatArray,
+    colour: tuple[float, ...] = INK_COLOUR,
 ) -> bpy.types.Object:
     """Text that stands upright and faces forward, centred at x and height of a place and so far before it as its y.
 
@@ -130,9 +136,9 @@ def written(
     curve.body, curve.size = text, size_mm * METRES
     curve.align_x, curve.align_y = "CENTER", "CENTER"
     curve.offset_x, before, curve.offset_y = place_mm * METRES
-    curve.materials.append(table.material("ink", INK_COLOUR))
+    curve.materials.append(table.material("ink" if colour == INK_COLOUR else "label", colour))
     made = bpy.data.objects.new(name, curve)
-    made.color = INK_COLOUR
+    made.color = colour
     made.location.y = -before
     made.rotation_euler = (np.pi / 2.0, 0.0, 0.0)
     return table.link(scene, role, made)

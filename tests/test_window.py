@@ -304,8 +304,17 @@ def test_the_time_left_is_the_share_left_over_the_pace() -> None:
     moments = iter(np.arange(0.0, 50.0, 0.5))
     clock = jobs.Clock(lambda: float(next(moments)))
     left = [clock.left(0.01 * k) for k in range(1, 30)]
-    assert left[0] is None
+    assert left[:2] == [None, None]
     assert left[-1] == pytest.approx((1.0 - 0.29) * 0.5 / 0.01)
+    # Where nothing advances the seconds run down, to nothing at the least.
+    assert clock.left(0.29) == pytest.approx(left[-1] - 0.5)
+    assert [clock.left(0.29) for _ in range(60)][-1] >= 0.0
+
+
+def test_no_time_is_told_for_work_that_does_not_say_how_far_it_is() -> None:
+    moments = iter(np.arange(0.0, 50.0, 0.5))
+    clock = jobs.Clock(lambda: float(next(moments)))
+    assert {clock.left(0.2) for _ in range(60)} == {None}
 
 
 def test_work_aside_brings_its_value_or_its_error_and_work_within_its_share() -> None:

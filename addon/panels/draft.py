@@ -1,5 +1,7 @@
 """Step 3: the draft and its options, group by group."""
 
+from functools import lru_cache
+
 from drafting.errors import ToileError
 from drafting.garments.options import read_option
 
@@ -58,6 +60,7 @@ def draw_options(layout, context, group, pattern):
             sentence(column, context, fault, "ERROR", alert=True)
 
 
+@lru_cache(maxsize=256)
 def fault_of(option, text):
     """What is wrong with a length's text, "" if nothing."""
     try:

@@ -15,7 +15,7 @@ def draw(layout, context):
     row.operator("toile.drape", icon="MOD_CLOTH")
     draped = session.get(context.scene, "drape")
     if draped is None:
-        if table.ours(context.scene, "robe"):
+        if table.first(context.scene, "robe") is not None:
             sentence(layout, context, "The robe on the doll is of the draft before.", "INFO")
         return
     if draped.speed_p99_mm_s <= DrapeSettings().settled_mm_s:

@@ -28,9 +28,9 @@ def draw(layout, context):
     layout.label(text="Show on the cloth:")
     grid = layout.grid_flow(columns=3, align=True, even_columns=True)
     grid.prop(scene.toile, "picture", expand=True)
-    before = table.ours(scene, "earlier")
-    if before:
-        words = "Show the robe before" if before[0].hide_viewport else "Show this robe again"
+    before = table.first(scene, "earlier") if session.has(scene, "earlier") else None
+    if before is not None:
+        words = "Show the robe before" if before.hide_viewport else "Show this robe again"
         layout.operator("toile.show_before", text=words, icon="LOOP_BACK")
     draw_advice(layout, context, fit, session.get(scene, "pattern"))
     for text in fit.cautions:

@@ -32,7 +32,7 @@ class TOILE_PT_road(bpy.types.Panel):
         layout = self.layout
         going, sign = jobs.current(), signpost.next_sign(context.scene)
         if going is not None:
-            draw_progress(layout, going)
+            draw_progress(layout, context, going)
         else:
             draw_sign(layout, context, sign)
         for number, (step, title, draw) in enumerate(STEPS, start=1):
@@ -55,10 +55,11 @@ def draw_sign(layout, context, sign):
         row.operator(sign.operator)
 
 
-def draw_progress(layout, going):
+def draw_progress(layout, context, going):
     """How far the work is, and the button that stops it."""
     box = layout.box().column()
-    box.label(text=going.last.stage.capitalize(), icon="TIME")
+    stage = going.last.stage
+    sentence(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME")
     left = "" if going.left is None else f", about {going.left:.0f} s left"
     box.progress(factor=going.last.share, text=f"{going.last.share:.0%}{left}")
     row = box.row()

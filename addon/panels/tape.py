@@ -39,8 +39,8 @@ def draw(layout, context):
     else:
         sentence(layout, context, "Click a measure to light its tape on the doll.", "INFO")
     column = layout.column(align=True)
-    points = table.ours(context.scene, "landmark")
-    hidden = bool(points) and points[0].hide_viewport
+    point = table.first(context.scene, "landmark")
+    hidden = point is not None and point.hide_viewport
     column.operator("toile.points", text="Show the points" if hidden else "Hide the points", icon="EMPTY_AXIS")
     column.operator("toile.measure", text="Measure anew from the points", icon="DRIVER_DISTANCE")
 
