@@ -255,6 +255,7 @@ def _datablocks() -> dict[int, bpy.types.ID]:
 
 
 # What rooms are furnished with: such data that nobody uses once the room is closed was left over by its own work.
+ROOM = "toile_room"  # marks the scene of a room
 FURNITURE = {"MESH", "CURVE", "MATERIAL", "IMAGE", "ACTION", "CAMERA", "LIGHT", "WORLD", "OBJECT", "KEY", "FONT"}
 
 
@@ -266,6 +267,7 @@ def workroom(name: str) -> Iterator[Room]:
     """
     before = set(_datablocks())
     scene = bpy.data.scenes.new(name)
+    scene[ROOM] = True
     collection = bpy.data.collections.new(name)
     try:
         scene.collection.children.link(collection)
@@ -275,17 +277,31 @@ def workroom(name: str) -> Iterator[Room]:
         bpy.data.batch_remove(_furniture([block for block in made if not block.is_embedded_data], {scene, collection}))
 
 
+def clear_rooms() -> None:
+    """Take away rooms that were open when the file was saved, as by Blender itself when it is closed during work."""
+    for scene in [scene for scene in bpy.data.scenes if scene.get(ROOM)]:
+        room = {scene, *scene.collection.children_recursive}
+        blocks = [block for block in _datablocks().values() if not block.is_embedded_data]
+        bpy.data.batch_remove(_only_used_by(room, blocks))
+
+
 def _furniture(made: list[bpy.types.ID], room: set[bpy.types.ID]) -> list[bpy.types.ID]:
     """Of these datablocks, the room's own: what only the room uses, in one step or several, and what nobody uses."""
     users = bpy.data.user_map(subset=made)
-    own = room | {block for block in made if block.id_type in FURNITURE and not users[block]}
+    left = {block for block in made if block.id_type in FURNITURE and not users[block]}
+    return _only_used_by(room | left, made)
+
+
+def _only_used_by(own: set[bpy.types.ID], blocks: list[bpy.types.ID]) -> list[bpy.types.ID]:
+    """These datablocks, and those of the others that nothing but them uses."""
+    users = bpy.data.user_map(subset=blocks)
     while True:
         more = {
             block
-            for block in made
-            if block not in own and all(user in own or user.is_embedded_data for user in users[block])
-            if users[block] and block.id_type in FURNITURE
+            for block in blocks
+            if block not in own and block.id_type in FURNITURE and users[block]
+            if all(user in own or user.is_embedded_data for user in users[block])
         }
         if not more:
             return list(own)
-        own |= more
+        own = own | more

@@ -13,6 +13,7 @@ from typing import Any
 
 import bpy
 
+from . import bridge
 from .steps import Step
 
 WINDOW = 40  # advances by which the seconds left are told
@@ -106,17 +107,23 @@ def _stop_first(*_: object) -> None:
     stop()
 
 
-HANDLERS = ("load_pre", "undo_pre", "redo_pre")
+@bpy.app.handlers.persistent
+def _tidy_up(*_: object) -> None:
+    """After a file was opened: rooms that were saved with it go."""
+    bridge.clear_rooms()
+
+
+HANDLERS = {"load_pre": _stop_first, "undo_pre": _stop_first, "redo_pre": _stop_first, "load_post": _tidy_up}
 
 
 def register() -> None:
-    """Stop work before its scene goes away."""
-    for name in HANDLERS:
-        getattr(bpy.app.handlers, name).append(_stop_first)
+    """Stop work before its scene goes away, and tidy up after a file was opened."""
+    for name, handler in HANDLERS.items():
+        getattr(bpy.app.handlers, name).append(handler)
 
 
 def unregister() -> None:
     """Stop what goes on, and watch no more."""
     stop()
-    for name in HANDLERS:
-        getattr(bpy.app.handlers, name).remove(_stop_first)
+    for name, handler in HANDLERS.items():
+        getattr(bpy.app.handlers, name).remove(handler)

@@ -300,6 +300,24 @@ def test_opening_a_file_in_the_middle_of_a_drape_is_safe(worn, tmp_path) -> None
     assert job.work.gi_frame is None
 
 
+def test_a_file_that_was_saved_in_the_middle_of_a_drape_opens_without_it(worn, tmp_path) -> None:
+    worn.toile.edge = "14mm"
+    bpy.data.meshes.new("hers")  # what nobody uses is not ours to take
+    before = content()
+    job = jobs.start("drape", workshop.draping(worn))
+    while job.last.seen is None:
+        job.step()
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "quit.blend"), copy=True)
+    jobs.stop()
+    assert content() == before
+    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "quit.blend"))
+    assert not [scene for scene in bpy.data.scenes if scene.get(bridge.ROOM)]
+    after = content()
+    assert {kind: after[kind] for kind in ("scenes", "collections", "objects", "actions", "shape_keys")} == {
+        kind: before[kind] for kind in ("scenes", "collections", "objects", "actions", "shape_keys")
+    }
+
+
 def test_the_time_left_is_the_share_left_over_the_pace() -> None:
     moments = iter(np.arange(0.0, 50.0, 0.5))
     clock = jobs.Clock(lambda: float(next(moments)))
