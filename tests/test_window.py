@@ -455,7 +455,7 @@ def test_two_dolls_keep_their_own_settings_and_results(worn, body) -> None:
 def test_pictures_from_the_other_blender_are_the_same(worn) -> None:
     worn.toile.shots, worn.toile.size = "turntable", 64
     worn.toile.shape, worn.toile.backdrop, worn.toile.plain_form = "portrait", "slate", True
-    order = replace(picturing.order_of(worn), frames=1)
+    order = replace(picturing.order_of(worn), frames=1, film=False)
     before = content()
     here, there = finish(order.shots()), finish(darkroom.sent_out(order))
     assert sorted(here) == sorted(there) == ["turn_001.png"]
