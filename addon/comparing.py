@@ -82,7 +82,7 @@ def stand(scene: bpy.types.Scene) -> None:
     table.clear(scene, ("variant",))
     cloth = workshop.cloth(scene)
     for place, (value, draped, fit) in enumerate(reversed(made)):
-        lines = caption(option, value, fit, scene.toile.show)
+        lines = [part for line in caption(option, value, fit, scene.toile.show) for part in line.split(", ")]
         rack.stand_beside(scene, place, f"{option} {value}", draped, cloth, lines, body.height_mm)
 
 

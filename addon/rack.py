@@ -24,6 +24,7 @@ from .table import METRES, FloatArray
 
 SPREAD = 0.05  # the far end of the gap's colours, as a share of the doll's height, as on the pictures of a fit
 MOST_STRETCH = 0.05  # the far end of the stretch's colours: what woven cloth gives at most (drafting/fit/verdict.py)
+LETTERS = 0.042  # of the doll's height, the letters below a variant
 APART = 0.95  # of the doll's height, from one variant to the next
 
 
@@ -72,12 +73,12 @@ def dress(robe: bpy.types.Object, mesh: ClothMesh | None, cloth: Cloth) -> None:
     high, wide, _ = cloth.printed.shape
     size = np.array([cloth.printed_width_mm, cloth.printed_width_mm * high / wide])
     bridge.corner_uv(robe.data, "print", on_the_bolt(mesh) / size)
-    robe.data.materials[0] = _printed(cloth.printed)
+    robe.data.materials[0] = _printed(cloth.printed, robe.color)
 
 
-def _printed(pixels: bridge.Pixels) -> bpy.types.Material:
-    """Our material of printed cloth, with this picture packed in the file."""
-    made = table.material("print", (1.0, 1.0, 1.0, 1.0))
+def _printed(pixels: bridge.Pixels, colour: tuple[float, ...]) -> bpy.types.Material:
+    """Our material of printed cloth, with this picture packed in the file; the colour where pictures are not shown."""
+    made = table.material("print", colour)
     if bpy.app.version < (5, 0, 0):
         made.use_nodes = True
     tree = made.node_tree
@@ -145,7 +146,7 @@ def stand_beside(
     shift = Matrix.Translation((-(place + 1) * APART * height_mm * METRES, 0.0, 0.0))
     body = bpy.data.objects.new(f"Doll in {name}", doll.data)  # the same skin, not copied
     below = np.array([0.0, 0.0, -0.06 * height_mm])
-    text = written(scene, "variant", "\n".join(lines), 0.03 * height_mm, f"{name} (label)", below, PAPER_COLOUR)
+    text = written(scene, "variant", "\n".join(lines), LETTERS * height_mm, f"{name} (label)", below, PAPER_COLOUR)
     text.data.align_y = "TOP"
     made = [table.link(scene, "variant", body), sew(scene, "variant", name, draped.cloth, cloth), text]
     for thing in made:

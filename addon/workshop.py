@@ -192,7 +192,7 @@ def draping(scene: bpy.types.Scene) -> Work[Draped]:
     draped = yield from drape(body, pattern, garment(), fabric(scene), DrapeSettings(edge_mm=edge(scene, body)))
     session.put(scene, "drape", draped)
     rack.lay_robe(scene, draped, cloth(scene))
-    scene.toile.picture = "plain"
+    scene.toile.picture = plain_picture(scene)
     return draped
 
 
@@ -205,10 +205,20 @@ def edge(scene: bpy.types.Scene, body: Body) -> float | None:
 
 
 def colour_robe(scene: bpy.types.Scene) -> None:
-    """Show the robe in the cloth that is chosen."""
-    draped = session.get(scene, "drape")
+    """Show the robe in the cloth that is chosen; a print without its true width waits for that."""
+    settings = scene.toile
+    if settings.printed and not settings.printed_width.strip():
+        return
+    draped, chosen = session.get(scene, "drape"), cloth(scene)
     for robe in table.ours(scene, "robe"):
-        rack.dress(robe, draped.cloth if draped else None, cloth(scene))
+        rack.dress(robe, draped.cloth if draped else None, chosen)
+    if settings.picture in {"plain", "print"}:
+        settings.picture = plain_picture(scene)
+
+
+def plain_picture(scene: bpy.types.Scene) -> str:
+    """What the robe shows when it shows no numbers: its print where it has one."""
+    return "print" if scene.toile.printed else "plain"
 
 
 def garment() -> Garment:

@@ -247,9 +247,10 @@ def test_printed_cloth_lies_at_its_true_width(worn, draped, tmp_path) -> None:
     tile = np.zeros((20, 40, 4), dtype=np.uint8)
     bridge.save_png(tile, tmp_path / "print.png")
     worn.toile.printed = str(tmp_path / "print.png")
-    assert "true width" in log.last().text
-    worn.toile.printed_width = "80mm"
     (robe,) = table.ours(worn, "robe")
+    assert "print" not in robe.data.uv_layers  # it waits for its width
+    worn.toile.printed_width = "80mm"
+    assert worn.toile.picture == "print"
     uv = bridge.read_corner_uv(robe.data, "print")
     left = np.array([name.endswith(".left") for name in draped.cloth.pieces])[draped.cloth.piece]
     np.testing.assert_allclose(uv[left], (draped.cloth.flat / [80.0, 40.0])[left], atol=1e-5)

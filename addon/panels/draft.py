@@ -6,7 +6,7 @@ from drafting.errors import ToileError
 from drafting.garments.options import read_option
 
 from .. import session, workshop
-from .base import fold, length, sentence
+from .base import fold, length, plain, sentence
 
 
 def draw(layout, context):
@@ -33,7 +33,7 @@ def draw(layout, context):
         if pattern is None:
             rules.label(text="Draft first", icon="INFO")
         for rule in pattern.rules if pattern else ():
-            sentence(rules, context, f"{rule.name.replace('_', ' ')}: {rule.reason}", "DOT")
+            sentence(rules, context, f"{plain(rule.name)}: {rule.reason}", "DOT")
 
 
 def draw_options(layout, context, group, pattern):
