@@ -153,6 +153,7 @@ def _attempt(
     layouts = [_upright(flat) for flat in (loose, assembly.flat)]
     with bridge.workroom("drape") as room:
         dummy = dummy_of(room, body.skin)
+        yield Step("laying the cloth out", 0.0)
         supple = replace(solver, bending=solver.bending * SUPPLE)
         run = ClothRun(
             room,
@@ -165,6 +166,7 @@ def _attempt(
             scale,
             supple,
         )
+        yield Step("laying the cloth out", 0.0)
         recent = [start]
         last = table.hung + round(pace * settings.most_frames)
         speed, drawn = np.inf, 0.0

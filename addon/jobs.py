@@ -13,7 +13,7 @@ from typing import Any
 
 import bpy
 
-from . import bridge
+from . import bridge, log, session
 from .steps import Step
 
 WINDOW = 40  # advances by which the seconds left are told
@@ -109,8 +109,11 @@ def _stop_first(*_: object) -> None:
 
 @bpy.app.handlers.persistent
 def _tidy_up(*_: object) -> None:
-    """After a file was opened: rooms that were saved with it go."""
+    """After a file was opened: rooms that were saved with it go, and so does what cannot be read."""
     bridge.clear_rooms()
+    for scene in bpy.data.scenes:
+        for line in session.check(scene):
+            log.say(line, wrong=True)
 
 
 HANDLERS = {"load_pre": _stop_first, "undo_pre": _stop_first, "redo_pre": _stop_first, "load_post": _tidy_up}

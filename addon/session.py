@@ -60,6 +60,18 @@ def forget(scene: bpy.types.Scene, step: str) -> None:
             del scene[name]
 
 
+def check(scene: bpy.types.Scene) -> list[str]:
+    """Forget what a file holds that cannot be read, as from another version; returns why, a line each."""
+    wrong = []
+    for step in (*STEPS, *BESIDE):
+        try:
+            get(scene, step)
+        except keep.KeptError as error:
+            forget(scene, step)
+            wrong.append(f"{step}: {error}")
+    return wrong
+
+
 def _move(scene: bpy.types.Scene, step: str, other: str) -> None:
     """Keep a result under another name."""
     for end in ("", "_token"):
