@@ -52,12 +52,3 @@ def sheets(name: str, pattern: Pattern, page: str, cloth: Spread, unit: str) -> 
     from drafting.paper.issue import issue
 
     return issue([(name, pattern)], workshop.garment(), read_page(page), unit, cloth).files
-
-
-def to_buy(scene: bpy.types.Scene) -> str:
-    """How much cloth to buy, in words."""
-    from drafting.paper.layout_pieces import cut_lines, lay_pattern
-    from drafting.paper.purchase import purchase
-
-    pattern = session.get(scene, "pattern")
-    return purchase(lay_pattern(pattern, cut_lines(pattern), spread(scene))).words(scene.toile.show)
