@@ -14,7 +14,9 @@ from window import NotDoneError
 STRIDE = 7  # pixels between two looks; a button is 20 pixels high at a scale of 1
 PAGES = 12  # how often the wheel is turned down before a search is given up
 ACROSS = 0.62  # of the region's width, where fields and buttons lie and the labels before them end
-WAIT = 0.05  # s for Blender to see where the mouse is
+HEADER = 11  # pixels between two clicks in search of a header, half of its height
+STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
+TURNS = (0.02, 0.02, 0.02)  # s; Blender's loop goes round so often until the button under the moved mouse is lit
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def look(window, name, kinds, across, seen):
     x, hits = region.x + region.width * across, []
     for y in range(region.y + region.height - STRIDE, region.y, -STRIDE):
         window.move(x, y)
-        yield WAIT
+        yield from TURNS
         here = under(window, area, region)
         seen.add(here)
         if is_called(here, name):
@@ -86,10 +88,11 @@ def click(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
     """Find a widget, see that the mouse is on it, and press."""
     found = yield from find(window, name, kinds, across)
     window.move(found.x, found.y)
-    yield 0.4
-    here = under(window, window.area(kinds[0]), window.region(*kinds))
-    if not is_called(here, name):
-        raise NotDoneError(f"{name} went away under the mouse, {here or 'nothing'} is there")
+    yield from window.until(
+        lambda: is_called(under(window, window.area(kinds[0]), window.region(*kinds)), name),
+        5,
+        f"{name} is under the mouse where it was found",
+    )
     yield from window.press(found.x, found.y)
     return found
 
@@ -100,3 +103,47 @@ def fill(window, name, text, kinds=("VIEW_3D", "UI"), across=ACROSS):
     yield from window.keys("ctrl+a")
     yield from window.write(text)
     yield from window.keys("Return")
+
+
+def pick_next(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
+    """Open a menu and take the item below the one that is chosen, by its arrow key."""
+    yield from click(window, name, kinds, across)
+    yield 0.5
+    yield from window.keys("Down", "Return")
+
+
+def unfold(window, step):
+    """Open a step of the road in the sidebar by a click on its header,.
+
+    Blender tells nothing of a header under the mouse, so all steps are folded first (by their properties, the only
+    thing here that is not done by hand); then the sidebar is clicked at from the top down, past every button and
+    field, until the wanted step opens. Another header that opens meanwhile is folded again.
+    """
+    folds = bpy.context.window_manager.toile_folds
+    if getattr(folds, step):
+        return
+    yield from fold_all(window, folds)
+    area, region = window.area("VIEW_3D"), window.region("VIEW_3D", "UI")
+    x = region.x + region.width * ACROSS
+    yield from window.wheel(x, region.y + region.height / 2, -100)
+    y = region.y + region.height - STRIDE
+    while y > region.y:
+        y -= HEADER
+        window.move(x, y)
+        yield from TURNS
+        if under(window, area, region):
+            continue
+        yield from window.press(x, y)
+        if getattr(folds, step):
+            return
+        yield from fold_all(window, folds)
+    raise NotDoneError(f"the header of {step} was not found in the sidebar")
+
+
+def fold_all(window, folds):
+    """Fold every step that is open, and let Blender draw it."""
+    if any(getattr(folds, step) for step in STEPS):
+        for step in STEPS:
+            setattr(folds, step, False)
+        window.view.tag_redraw()
+        yield 0.5
