@@ -14,7 +14,7 @@ from window import NotDoneError
 STRIDE = 7  # pixels between two looks; a button is 20 pixels high at a scale of 1
 PAGES = 12  # how often the wheel is turned down before a search is given up
 ACROSS = 0.62  # of the region's width, where fields and buttons lie and the labels before them end
-HEADER = 11  # pixels between two clicks in search of a header, half of its height
+HEADER = 21  # pixels from a folded step's header to the next one's at a scale of 1
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
 TURNS = (0.02, 0.02, 0.02)  # s; Blender's loop goes round so often until the button under the moved mouse is lit
 
@@ -113,22 +113,22 @@ def pick_next(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
 
 
 def unfold(window, step):
-    """Open a step of the road in the sidebar by a click on its header,.
+    """Open a step of the road in the sidebar by a click on its header.
 
     Blender tells nothing of a header under the mouse, so all steps are folded first (by their properties, the only
-    thing here that is not done by hand); then the sidebar is clicked at from the top down, past every button and
-    field, until the wanted step opens. Another header that opens meanwhile is folded again.
+    thing here that is not done by hand), the sidebar is clicked at from the top down, past every button and field,
+    until any step opens, and the wanted one is as many headers below as it comes after that one.
     """
     folds = bpy.context.window_manager.toile_folds
     if getattr(folds, step):
         return
     yield from fold_all(window, folds)
     area, region = window.area("VIEW_3D"), window.region("VIEW_3D", "UI")
-    x = region.x + region.width * ACROSS
+    x, y = region.x + region.width * ACROSS, region.y + region.height
+    header = HEADER * bpy.context.preferences.system.ui_scale
     yield from window.wheel(x, region.y + region.height / 2, -100)
-    y = region.y + region.height - STRIDE
     while y > region.y:
-        y -= HEADER
+        y -= header
         window.move(x, y)
         yield from TURNS
         if under(window, area, region):
@@ -136,6 +136,9 @@ def unfold(window, step):
         yield from window.press(x, y)
         if getattr(folds, step):
             return
+        opened = [name for name in STEPS if getattr(folds, name)]
+        if opened:
+            y -= header * (STEPS.index(step) - STEPS.index(opened[0]) - 1)
         yield from fold_all(window, folds)
     raise NotDoneError(f"the header of {step} was not found in the sidebar")
 
