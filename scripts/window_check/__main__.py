@@ -44,7 +44,7 @@ def read(words):
     parser.add_argument("--out", type=Path, default=ROOT / "out" / "window", help="folder for the screenshots")
     parser.add_argument("--theme", choices=("dark", "light", "both"), default="dark")
     parser.add_argument("--steps", default="", help="only these, as doll,tape,draft; a step needs those before it")
-    parser.add_argument("--limit", type=int, default=1800, help="seconds that the whole walk may take")
+    parser.add_argument("--limit", type=int, default=3600, help="seconds that the whole walk may take")
     return parser.parse_args(words)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import bpy
 from window import NotDoneError
 
-STRIDE = 7  # pixels between two looks; a button is 20 pixels high at a scale of 1
+STRIDE = 9  # pixels between two looks; a button is 20 pixels high at a scale of 1
 PAGES = 12  # how often the wheel is turned down before a search is given up
 ACROSS = 0.62  # of the region's width, where fields and buttons lie and the labels before them end
 HEADER = 21  # pixels from a folded step's header to the next one's at a scale of 1
