@@ -14,6 +14,8 @@ from window import NotDoneError
 STRIDE = 9  # pixels between two looks; a button is 20 pixels high at a scale of 1
 PAGES = 12  # how often the wheel is turned down before a search is given up
 ACROSS = 0.62  # of the region's width, where fields and buttons lie and the labels before them end
+EDGE = 16  # pixels below the region's upper edge: on the header of the panel that holds all
+MOST_ROWS = 18  # the line that says what comes next, nine headers, and as many clicks again
 HEADER = 21  # pixels from a folded step's header to the next one's at a scale of 1
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
 TURNS = (0.02, 0.02, 0.02)  # s; Blender's loop goes round so often until the button under the moved mouse is lit
@@ -59,7 +61,7 @@ def find(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
     for turns in (0, -100, *[8] * PAGES):
         region = window.region(*kinds)
         if turns:
-            yield from window.wheel(region.x + region.width * across, region.y + region.height / 2, turns)
+            yield from window.wheel(region.x + region.width * across, region.y + region.height - EDGE, turns)
         found = yield from look(window, name, kinds, across, seen)
         if found:
             return found
@@ -124,10 +126,10 @@ def unfold(window, step):
         return
     yield from fold_all(window, folds)
     area, region = window.area("VIEW_3D"), window.region("VIEW_3D", "UI")
-    x, y = region.x + region.width * ACROSS, region.y + region.height
+    x, y = region.x + region.width * ACROSS, region.y + region.height - EDGE
     header = HEADER * bpy.context.preferences.system.ui_scale
-    yield from window.wheel(x, region.y + region.height / 2, -100)
-    while y > region.y:
+    yield from window.wheel(x, y, -100)
+    for _ in range(MOST_ROWS):
         y -= header
         window.move(x, y)
         yield from TURNS
