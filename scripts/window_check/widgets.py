@@ -108,10 +108,15 @@ def fill(window, name, text, kinds=("VIEW_3D", "UI"), across=ACROSS):
 
 
 def pick_next(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
-    """Open a menu and take the item below the one that is chosen, by its arrow key."""
-    yield from click(window, name, kinds, across)
+    """Take the next item of a menu: the wheel turned over it while Ctrl is held, as Blender has it for every menu."""
+    found = yield from find(window, name, kinds, across)
+    window.move(found.x, found.y)
     yield 0.5
-    yield from window.keys("Down", "Return")
+    window.mouse("keydown", "ctrl")
+    yield 0.2
+    yield from window.wheel(found.x, found.y, 1)
+    window.mouse("keyup", "ctrl")
+    yield 0.5
 
 
 def unfold(window, step):
