@@ -127,6 +127,18 @@ def paper(window):
     return ", ".join(sorted(path.name for path in folder.iterdir() if path.suffix != ".png"))
 
 
+def lay_out(window, path):
+    """Not a step: doll, draft and drape of a fit that the command line made, so that only later steps are walked."""
+    body, pattern, draped, _ = window.part("keep").unpack(path.read_bytes())
+    parts = {name: window.part(name) for name in ("session", "table", "sheets", "rack", "workshop")}
+    for step, value in (("scanned", body), ("body", body), ("pattern", pattern), ("drape", draped)):
+        parts["session"].put(window.scene, step, value)
+    parts["table"].lay_doll(window.scene, body)
+    parts["sheets"].lay_panels(window.scene, body, pattern)
+    parts["rack"].lay_robe(window.scene, draped, parts["workshop"].cloth(window.scene))
+    yield 1.0
+
+
 def going(window):
     """The work that goes on, None where there is none."""
     return window.part("jobs").current()
