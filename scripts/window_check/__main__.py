@@ -32,6 +32,7 @@ def main(words):
         print(f"window_check: {error}", file=sys.stderr)
         return 2
     keep(work, asked.out)
+    shutil.rmtree(work, ignore_errors=True)
     return tell(asked.out, ended)
 
 
