@@ -1,4 +1,4 @@
-"""What the maker sets once for all her files: lengths, and where results go. A new doll starts with it."""
+"""What the maker sets once for all her files: lengths, where results go, where her cloths lie."""
 
 import bpy
 
@@ -22,6 +22,9 @@ class TOILE_preferences(bpy.types.AddonPreferences):  # noqa: N801  Blender's wa
     folder: bpy.props.StringProperty(
         name="Results", subtype="DIR_PATH", description="Where pictures and patterns of a new doll go"
     )
+    fabrics: bpy.props.StringProperty(
+        name="Fabrics", subtype="DIR_PATH", description="A folder with your own cloths, a .toml file each"
+    )
 
     def draw(self, _context):
         """Draw."""
@@ -29,6 +32,7 @@ class TOILE_preferences(bpy.types.AddonPreferences):  # noqa: N801  Blender's wa
         column.use_property_split = True
         column.prop(self, "show")
         column.prop(self, "folder")
+        column.prop(self, "fabrics")
 
 
 def wishes() -> bpy.types.AddonPreferences | None:

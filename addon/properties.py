@@ -10,7 +10,7 @@ from drafting.cloth.fabric import FABRICS
 from drafting.garments import GARMENTS
 from drafting.units import format_length
 
-from . import jobs, live
+from . import jobs, live, own_cloth
 from .studio.stage import BACKDROPS
 
 GARMENT = "robe"
@@ -137,7 +137,10 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
             for name, cloth in FABRICS.items()
         ],
         default="lawn",
+        update=own_cloth.forget,
     )
+    own_cloth: bpy.props.StringProperty(options={"HIDDEN"})
+    own_name: bpy.props.StringProperty(options={"HIDDEN"})
     colour: bpy.props.FloatVectorProperty(
         name="Colour",
         subtype="COLOR_GAMMA",

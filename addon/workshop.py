@@ -15,7 +15,7 @@ import numpy as np
 from drafting.body.body import Body
 from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped
-from drafting.cloth.fabric import FABRICS, Fabric
+from drafting.cloth.fabric import Fabric
 from drafting.errors import LengthError, OptionError, ScanError
 from drafting.fit.advice import HANGS
 from drafting.garments import GARMENTS
@@ -23,7 +23,7 @@ from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
 from drafting.units import format_length, parse_length
 
-from . import bridge, preferences, rack, road, session, sheets, table
+from . import bridge, own_cloth, preferences, rack, road, session, sheets, table
 from .album import Cloth
 from .drape import DrapeSettings, drape, usual_edge
 from .properties import GARMENT, option_texts
@@ -228,7 +228,7 @@ def garment() -> Garment:
 
 def fabric(scene: bpy.types.Scene) -> Fabric:
     """The cloth that is chosen."""
-    return FABRICS[scene.toile.fabric]
+    return own_cloth.chosen_in(scene)
 
 
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
+import sys
 import tempfile
 from pathlib import Path
 
@@ -37,6 +38,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.path in asking:
             item.add_marker("blender")
+
+
+def pytest_unconfigure() -> None:
+    """Blender 4.2 as a module crashes at exit while a class still names a property with an update function."""
+    properties = sys.modules.get("addon.properties")
+    for cls in properties.CLASSES if properties else ():
+        cls.__annotations__.clear()
 
 
 def imports(path: Path, modules: str) -> bool:

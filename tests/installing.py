@@ -26,8 +26,11 @@ def main(archive: str, scan: str) -> None:
     found["drafted"] = sorted(bpy.ops.toile.draft())
     found["panels"] = len(sys.modules[f"{NAME}.session"].get(scene, "pattern").panels)
     found["samples"] = sorted(sys.modules[f"{NAME}.workshop"].samples())
+    classes = sys.modules[f"{NAME}.properties"].CLASSES
     bpy.ops.extensions.package_uninstall(repo_index=1, pkg_id="pocket_toile")
     found["left"] = sorted(name for name in dir(bpy.types) if name.startswith("TOILE_"))
+    for cls in classes:  # Blender 4.2 as a module crashes at exit otherwise, as conftest.py says
+        cls.__annotations__.clear()
     sys.stdout.write(json.dumps(found) + "\n")
 
 

@@ -7,11 +7,9 @@ import sys
 import tomllib
 from pathlib import Path
 
-import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "scripts"))  # as Python does when it runs the script
 import blenders
 import environments
+import pytest
 
 LISTS = ("requirements.txt", "requirements-test.txt", *(f"requirements-{name}.txt" for name in environments.BLENDERS))
 

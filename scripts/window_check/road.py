@@ -1,6 +1,7 @@
 """The steps of the road as a maker walks them, each with what the scene must hold after it."""
 
-from widgets import click, fill
+import bpy
+from widgets import click, fill, pick_next, unfold
 from window import NotDoneError
 
 FILES = "FILE_BROWSER"
@@ -26,14 +27,21 @@ def doll(window):
 
 
 def tape(window):
-    """Measure."""
+    """Light one tape, then measure anew."""
+    yield from unfold(window, "tape")
+    yield from click(window, "toile.lit")
+    yield from window.until(lambda: window.scene.toile.lit >= 0, 10, "a measure is chosen in the list")
+    before = window.kept("body")
     yield from click(window, "toile.measure")
-    yield from window.until(lambda: ours(window, "tape"), 120, "tapes lie on the doll")
-    return f"{len(ours(window, 'tape'))} tapes on the doll"
+    yield from window.until(lambda: window.kept("body") is not before, 120, "the doll is measured anew")
+    expect(ours(window, "tape"), "tapes lie on the doll")
+    lit = window.scene.toile.by_hand[window.scene.toile.lit].name
+    return f"{len(window.kept('body').measures)} measures, {lit} is lit"
 
 
 def draft(window):
     """Draft."""
+    yield from unfold(window, "draft")
     yield from click(window, "toile.draft")
     yield from window.until(lambda: window.kept("pattern") is not None, 60, "the robe is drafted")
     panels = window.kept("pattern").panels
@@ -41,30 +49,105 @@ def draft(window):
     return f"{len(panels)} panels"
 
 
+def cloth(window):
+    """Choose another cloth in its menu."""
+    yield from unfold(window, "cloth")
+    before = window.scene.toile.fabric
+    yield from pick_next(window, "toile.fabric")
+    yield from window.until(lambda: window.scene.toile.fabric != before, 10, "another cloth is chosen")
+    return f"{window.scene.toile.fabric} instead of {before}"
+
+
 def drape(window):
-    """Drape, and watch until it is done."""
+    """Start a quick drape and stop it by Escape: all is as before. Then drape to the end."""
+    yield from unfold(window, "drape")
+    yield from click(window, "toile.quality", across=0.25)
+    expect(window.scene.toile.quality == "quick", "a quick drape is chosen")
+    before = counts()
     yield from click(window, "toile.drape")
-    yield from window.until(lambda: window.kept("drape") is not None, 1500, "the cloth is draped")
+    yield from window.until(lambda: going(window) and going(window).last.share > 0.02, 300, "the drape is under way")
+    yield from window.keys("Escape")
+    yield from window.until(lambda: going(window) is None, 30, "Escape stops the drape")
+    expect(window.kept("drape") is None, "nothing is draped after Escape")
+    expect(counts() == before, f"as many datablocks after Escape as before: {before}, found {counts()}")
+    yield from click(window, "toile.drape")
+    yield from window.until(lambda: going(window) and going(window).last.share > 0.3, 1500, "the drape goes on")
+    window.shot("drape_under_way")
+    yield from window.until(lambda: window.kept("drape") is not None, 2400, "the cloth is draped")
     expect(ours(window, "robe"), "the robe hangs in the scene")
     draped = window.kept("drape")
     return f"{len(draped.cloth.vertices)} vertices, {draped.speed_p99_mm_s:.1f} mm/s at the end"
 
 
 def fit(window):
-    """Read the fit."""
+    """Read the fit, and cut through the robe at a level."""
+    yield from unfold(window, "fit")
     yield from click(window, "toile.read_fit")
-    yield from window.until(lambda: window.kept("fit") is not None, 120, "the fit is read")
-    return window.kept("fit").verdict
+    yield from window.until(lambda: window.kept("fit") is not None, 300, "the fit is read")
+    yield from click(window, "toile.show_level", across=0.2)
+    yield from window.until(lambda: window.scene.toile.level, 30, "a level is cut through")
+    return f"{window.kept('fit').verdict}, cut through at the {window.scene.toile.level}"
+
+
+def compare(window):
+    """Two values of an option, draped and set side by side."""
+    yield from unfold(window, "compare")
+    before = window.scene.toile.vary
+    yield from pick_next(window, "toile.vary")
+    yield from window.until(lambda: window.scene.toile.vary != before, 10, "another option is chosen")
+    yield from fill(window, "toile.values", "0mm, 10mm")
+    yield from click(window, "toile.compare")
+    yield from window.until(lambda: window.kept("compared") is not None, 3600, "both are draped")
+    option, made = window.kept("compared")
+    expect(len(made) == 2 and option == window.scene.toile.vary, f"two robes with another {option}")
+    expect(len(ours(window, "variant")) >= 2, "they stand side by side")
+    return f"{option}: {', '.join(value for value, *_ in made)}"
 
 
 def pictures(window):
-    """Choose the folder, take the pictures."""
-    folder = window.folder / "out" / "pictures"
-    yield from fill(window, "toile.folder", str(folder))
+    """Choose the folder and a small size, take the pictures."""
+    folder = window.folder / "out" / "results"
+    yield from unfold(window, "pictures")
     yield from fill(window, "toile.size", "400")
+    yield from fill(window, "toile.folder", str(folder))
     yield from click(window, "toile.pictures")
-    yield from window.until(lambda: len(list(folder.glob("*.png"))) >= 4, 300, "four pictures are written")
+    yield from window.until(lambda: len(list(folder.glob("*.png"))) >= 4, 900, "four pictures are written")
     return f"{len(list(folder.glob('*.png')))} pictures"
+
+
+def paper(window):
+    """Write the pattern into the same folder."""
+    folder = window.folder / "out" / "results"
+    yield from unfold(window, "paper")
+    yield from fill(window, "toile.folder", str(folder))
+    yield from click(window, "toile.paper")
+    wanted = [folder / name for name in ("pattern.pdf", "guide.pdf")]
+    yield from window.until(lambda: all(path.exists() for path in wanted), 300, "the pattern and its guide are written")
+    expect(wanted[0].read_bytes().startswith(b"%PDF-"), "pattern.pdf is a PDF")
+    return ", ".join(sorted(path.name for path in folder.iterdir() if path.suffix != ".png"))
+
+
+def lay_out(window, path):
+    """Not a step: doll, draft and drape of a fit that the command line made, so that only later steps are walked."""
+    body, pattern, draped, _ = window.part("keep").unpack(path.read_bytes())
+    parts = {name: window.part(name) for name in ("session", "table", "sheets", "rack", "workshop")}
+    for step, value in (("scanned", body), ("body", body), ("pattern", pattern), ("drape", draped)):
+        parts["session"].put(window.scene, step, value)
+    parts["table"].lay_doll(window.scene, body)
+    parts["sheets"].lay_panels(window.scene, body, pattern)
+    parts["rack"].lay_robe(window.scene, draped, parts["workshop"].cloth(window.scene))
+    yield 1.0
+
+
+def going(window):
+    """The work that goes on, None where there is none."""
+    return window.part("jobs").current()
+
+
+def counts():
+    """How many datablocks of each kind the file holds."""
+    kinds = [kind.identifier for kind in bpy.data.bl_rna.properties if kind.type == "COLLECTION"]
+    return {kind: len(getattr(bpy.data, kind)) for kind in kinds if len(getattr(bpy.data, kind))}
 
 
 def ours(window, role):
@@ -79,4 +162,4 @@ def expect(holds, what):
         raise NotDoneError(f"expected: {what}")
 
 
-STEPS = {"doll": doll, "tape": tape, "draft": draft, "drape": drape, "fit": fit, "pictures": pictures}
+STEPS = {step.__name__: step for step in (doll, tape, draft, cloth, drape, fit, compare, pictures, paper)}

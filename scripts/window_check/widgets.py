@@ -11,10 +11,14 @@ from dataclasses import dataclass
 import bpy
 from window import NotDoneError
 
-STRIDE = 7  # pixels between two looks; a button is 20 pixels high at a scale of 1
+STRIDE = 9  # pixels between two looks; a button is 20 pixels high at a scale of 1
 PAGES = 12  # how often the wheel is turned down before a search is given up
 ACROSS = 0.62  # of the region's width, where fields and buttons lie and the labels before them end
-WAIT = 0.05  # s for Blender to see where the mouse is
+EDGE = 16  # pixels below the region's upper edge: on the header of the panel that holds all
+MOST_ROWS = 18  # the line that says what comes next, nine headers, and as many clicks again
+HEADER = 21  # pixels from a folded step's header to the next one's at a scale of 1
+STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
+TURNS = (0.02, 0.02, 0.02)  # s; Blender's loop goes round so often until the button under the moved mouse is lit
 
 
 @dataclass(frozen=True)
@@ -57,7 +61,7 @@ def find(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
     for turns in (0, -100, *[8] * PAGES):
         region = window.region(*kinds)
         if turns:
-            yield from window.wheel(region.x + region.width * across, region.y + region.height / 2, turns)
+            yield from window.wheel(region.x + region.width * across, region.y + region.height - EDGE, turns)
         found = yield from look(window, name, kinds, across, seen)
         if found:
             return found
@@ -70,7 +74,7 @@ def look(window, name, kinds, across, seen):
     x, hits = region.x + region.width * across, []
     for y in range(region.y + region.height - STRIDE, region.y, -STRIDE):
         window.move(x, y)
-        yield WAIT
+        yield from TURNS
         here = under(window, area, region)
         seen.add(here)
         if is_called(here, name):
@@ -86,10 +90,11 @@ def click(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
     """Find a widget, see that the mouse is on it, and press."""
     found = yield from find(window, name, kinds, across)
     window.move(found.x, found.y)
-    yield 0.4
-    here = under(window, window.area(kinds[0]), window.region(*kinds))
-    if not is_called(here, name):
-        raise NotDoneError(f"{name} went away under the mouse, {here or 'nothing'} is there")
+    yield from window.until(
+        lambda: is_called(under(window, window.area(kinds[0]), window.region(*kinds)), name),
+        5,
+        f"{name} is under the mouse where it was found",
+    )
     yield from window.press(found.x, found.y)
     return found
 
@@ -100,3 +105,55 @@ def fill(window, name, text, kinds=("VIEW_3D", "UI"), across=ACROSS):
     yield from window.keys("ctrl+a")
     yield from window.write(text)
     yield from window.keys("Return")
+
+
+def pick_next(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
+    """Take the next item of a menu: the wheel turned over it while Ctrl is held, as Blender has it for every menu."""
+    found = yield from find(window, name, kinds, across)
+    window.move(found.x, found.y)
+    yield 0.5
+    window.mouse("keydown", "ctrl")
+    yield 0.2
+    yield from window.wheel(found.x, found.y, 1)
+    window.mouse("keyup", "ctrl")
+    yield 0.5
+
+
+def unfold(window, step):
+    """Open a step of the road in the sidebar by a click on its header.
+
+    Blender tells nothing of a header under the mouse, so all steps are folded first (by their properties, the only
+    thing here that is not done by hand), the sidebar is clicked at from the top down, past every button and field,
+    until any step opens, and the wanted one is as many headers below as it comes after that one.
+    """
+    folds = bpy.context.window_manager.toile_folds
+    if getattr(folds, step):
+        return
+    yield from fold_all(window, folds)
+    area, region = window.area("VIEW_3D"), window.region("VIEW_3D", "UI")
+    x, y = region.x + region.width * ACROSS, region.y + region.height - EDGE
+    header = HEADER * bpy.context.preferences.system.ui_scale
+    yield from window.wheel(x, y, -100)
+    for _ in range(MOST_ROWS):
+        y -= header
+        window.move(x, y)
+        yield from TURNS
+        if under(window, area, region):
+            continue
+        yield from window.press(x, y)
+        if getattr(folds, step):
+            return
+        opened = [name for name in STEPS if getattr(folds, name)]
+        if opened:
+            y -= header * (STEPS.index(step) - STEPS.index(opened[0]) - 1)
+        yield from fold_all(window, folds)
+    raise NotDoneError(f"the header of {step} was not found in the sidebar")
+
+
+def fold_all(window, folds):
+    """Fold every step that is open, and let Blender draw it."""
+    if any(getattr(folds, step) for step in STEPS):
+        for step in STEPS:
+            setattr(folds, step, False)
+        window.view.tag_redraw()
+        yield 0.5

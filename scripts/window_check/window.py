@@ -88,11 +88,11 @@ class Window:
         return self.part("session").get(self.scene, step)
 
     def until(self, holds, seconds, what):
-        """Wait until something holds."""
-        end = time.monotonic() + seconds
+        """Wait until something holds; three times as long as an idle machine's slowest, for one that is not."""
+        end = time.monotonic() + 3 * seconds
         while not holds():
             if time.monotonic() > end:
-                raise NotDoneError(f"waited {seconds} s in vain: {what}")
+                raise NotDoneError(f"waited {3 * seconds} s in vain: {what}")
             yield 0.1
 
     def mouse(self, *words):

@@ -1,0 +1,38 @@
+"""Cloth: the maker's own."""
+
+from pathlib import Path
+
+import bpy
+
+from .. import own_cloth
+from .edge import StepOperator
+
+_items: list[tuple[str, str, str]] = []  # Blender does not hold the texts of a dynamic enum itself
+
+
+def cloth_items(_self, _context):
+    """The cloths of the fabric folder for a menu."""
+    _items[:] = [(str(path), path.stem.replace("_", " ").capitalize(), str(path)) for path in own_cloth.files()]
+    return _items
+
+
+class TOILE_OT_own_cloth(StepOperator, bpy.types.Operator):
+    """Drape one of your own cloths, from the fabric folder of the preferences"""
+
+    bl_idname = "toile.own_cloth"
+    bl_label = "Your own cloth"
+
+    cloth: bpy.props.EnumProperty(name="Cloth", items=cloth_items)
+
+    @classmethod
+    def hindrance(cls, context):
+        """Only where there are any."""
+        lacking = "" if own_cloth.files() else "Preferences, Add-ons, Pocket Toile: choose a folder with cloths (.toml)"
+        return super().hindrance(context) or lacking
+
+    def work(self, context):
+        """Take it."""
+        return f"{own_cloth.choose(context.scene, Path(self.cloth)).name} is the cloth now"
+
+
+CLASSES = (TOILE_OT_own_cloth,)
