@@ -124,8 +124,8 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
             return None
         armpit, lean, across = _armpit(loop, upper, side), _lean(upper, side), upper
         deep = float(from_tip[((skin - armpit) ** 2).sum(axis=1).argmin()])
-        near = farthest < deep + 0.15 * height
-        mine, farthest, own = mine[near], farthest[near], own[near]
+        kept = farthest < deep + 0.15 * height
+        mine, farthest, own = mine[kept], farthest[kept], own[kept]
         arm = own[farthest < deep + 0.04 * height]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
         axis, girth = _centre_line(skin, arm, axis, joint, armpit, upper)

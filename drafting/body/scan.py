@@ -77,7 +77,7 @@ def read_scan(path: str | Path) -> Scan:
 
 
 def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray]:
-    """Vertices and faces; binary STL as it lies in memory, all else by trimesh, whose many kinds of failure become one."""
+    """Vertices and faces; binary STL as it lies there, all else by trimesh, whose many kinds of failure become one."""
     if kind == "stl" and is_binary_stl(data):
         corner = np.frombuffer(data, STL, int.from_bytes(data[80:84], "little"), 84)["corner"]
         return corner.reshape(-1, 3).astype(float), np.arange(3 * len(corner)).reshape(-1, 3)
