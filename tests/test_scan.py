@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import numpy as np
 import pytest
 import trimesh
@@ -65,6 +67,46 @@ def test_node_transforms_are_applied_and_meshes_joined(tmp_path):
     assert np.allclose(np.sort(found.vertices[:, 2])[[0, -1]], [0, HEIGHT], atol=1e-3)
     assert len(found.faces) == len(DOLL[1])
     assert trimesh.Trimesh(found.vertices, found.faces, process=False).is_watertight
+
+
+def test_an_obj_opens_no_file_but_itself(tmp_path):
+    """Materials and textures that it names, outside its folder or in it, are never opened."""
+    inside = tmp_path / "scans"
+    inside.mkdir()
+    path, outside = inside / "doll.obj", tmp_path / "secret.mtl"
+    outside.write_text("newmtl skin\nmap_Kd /etc/hostname\n")
+    (inside / "skin.mtl").write_text("newmtl skin\nmap_Kd ../secret.mtl\n")
+    text = mesh().export(file_type="obj")
+    path.write_text(f"mtllib ../secret.mtl\nmtllib {outside}\nmtllib skin.mtl\nusemtl skin\n{text}")
+    opened: list[str] = []
+    listening = [True]
+
+    def hear(event: str, arguments: tuple) -> None:
+        if listening and event == "open":
+            opened.append(str(arguments[0]))
+
+    sys.addaudithook(hear)
+    found = read_scan(path)
+    listening.clear()
+    assert len(found.faces) == len(DOLL[1])
+    assert str(path) in opened
+    assert not [name for name in opened if name.endswith(".mtl") or "hostname" in name]
+
+
+def test_binary_stl_is_read_as_trimesh_reads_it(tmp_path):
+    path = tmp_path / "doll.stl"
+    mesh().export(path)
+    theirs = trimesh.load(path, process=False)
+    ours = read_scan(path)
+    rows = [np.unique(turned(each), axis=0) for each in (ours.vertices[ours.faces], theirs.triangles)]
+    assert np.array_equal(*rows)
+
+
+def turned(triangles: np.ndarray) -> np.ndarray:
+    """(m, 9) each triangle from the corner that comes first by x, then y, then z."""
+    x, y, z = np.moveaxis(triangles, 2, 0)
+    first = np.lexsort((z, y, x), axis=1)[:, 0]
+    return np.take_along_axis(triangles, ((first[:, None] + np.arange(3)) % 3)[:, :, None], axis=1).reshape(-1, 9)
 
 
 def test_order_of_faces_and_points_does_not_matter(tmp_path):

@@ -111,28 +111,32 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
     from_tip = far[net.node]
     farthest = extent(from_tip[faces])[1]
     mine = np.flatnonzero(farthest < reach + 0.3 * height)
-    own = faces[mine]
+    # The arm alone, so that no cut has to look at the whole body again.
+    used = np.unique(faces[mine])
+    place = np.zeros(len(vertices), np.int64)
+    place[used] = np.arange(len(used))
+    skin, from_tip, farthest, own = vertices[used], from_tip[used], farthest[mine], place[faces[mine]]
     upper, start = _heading(line, 0.55, 0.85), walk(line, 0.62 * length(line))
     axis = line
     for _ in range(3):
-        loop = _march(vertices, own, start, upper, height)
+        loop = _march(skin, own, start, upper, height)
         if loop is None:
             return None
         armpit, lean, across = _armpit(loop, upper, side), _lean(upper, side), upper
-        deep = float(from_tip[own.ravel()[((vertices[own.ravel()] - armpit) ** 2).sum(axis=1).argmin()]])
-        mine = mine[farthest[mine] < deep + 0.15 * height]
-        own, arm = faces[mine], faces[mine[farthest[mine] < deep + 0.04 * height]]
+        deep = float(from_tip[((skin - armpit) ** 2).sum(axis=1).argmin()])
+        kept = farthest < deep + 0.15 * height
+        mine, farthest, own = mine[kept], farthest[kept], own[kept]
+        arm = own[farthest < deep + 0.04 * height]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
-        axis, girth = _centre_line(vertices, arm, axis, joint, armpit, upper)
-        wrist, elbow, with_hand = _joints(vertices, arm, axis, girth)
+        axis, girth = _centre_line(skin, arm, axis, joint, armpit, upper)
+        wrist, elbow, with_hand = _joints(skin, arm, axis, girth)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
         start = walk(axis, 0.7 * elbow)
-        hand = walk(axis, wrist)
-        tip_vertex = _fingertip(vertices, arm, hand, axis[-1])
-        if tip_vertex < 0:
+        finger = _fingertip(skin, arm, walk(axis, wrist), axis[-1])
+        if finger < 0:
             return None
-        axis = np.vstack([axis[:-1], vertices[tip_vertex]])[::-1]
+        axis, tip_vertex = np.vstack([axis[:-1], skin[finger]])[::-1], int(used[finger])
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
     return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist, with_hand)
 

@@ -39,11 +39,14 @@ class Skin:
         Triangles, counter-clockwise seen from outside.
     notes : tuple of str
         What was guessed, turned or mended, one sentence each.
+    closed : bool
+        Whether it is known that each edge lies between two triangles that run along it in opposite ways.
     """
 
     vertices: FloatArray
     faces: IntArray
     notes: tuple[str, ...] = ()
+    closed: bool = False
 
 
 @dataclass(frozen=True)

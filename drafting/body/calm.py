@@ -88,9 +88,15 @@ def _fit(vertices: FloatArray, normals: FloatArray, rings: _Rings, spots: IntArr
 
 def noise_of(vertices: FloatArray, faces: IntArray) -> float:
     """Standard deviation in mm of a skin from smooth surfaces through its own neighbourhoods."""
-    count = len(vertices)
-    spots = np.unique(np.linspace(0, count - 1, SPOTS).astype(int))
-    rough = _fit(vertices, vertex_normals(vertices, faces), _Rings.of(faces, count), spots)[1]
+    spots = np.unique(np.linspace(0, len(vertices) - 1, SPOTS).astype(int))
+    near = np.zeros(len(vertices), bool)
+    near[spots] = True
+    for _ in range(3):
+        about = faces[near[faces[:, 0]] | near[faces[:, 1]] | near[faces[:, 2]]]
+        near[about] = True
+    used = np.unique(about)
+    vertices, faces, spots = vertices[used], np.searchsorted(used, about), np.searchsorted(used, spots)
+    rough = _fit(vertices, vertex_normals(vertices, faces), _Rings.of(faces, len(used)), spots)[1]
     rough = rough[np.isfinite(rough)]
     return float(np.quantile(rough, SMOOTHEST)) if len(rough) else 0.0
 

@@ -16,7 +16,7 @@ LEVELS = 200
 """Level cuts over the height of the doll, to find where it is widest and narrowest."""
 FINE = 41
 """Cuts between two neighbouring levels, to say exactly where."""
-NEAR = 0.004
+NEAR = 0.0025
 """All girths within this share of the widest or narrowest have a say in where it is."""
 BESIDE = 0.03
 """A loop of so much of the trunk's area is an arm, or the end of one."""

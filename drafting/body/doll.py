@@ -97,7 +97,7 @@ def _calibrated(skin: Skin, known: Mapping[str, float], fixed: bool) -> Skin:
         notes.append(f"Size: kept as given; the taped measures would scale it by {listed}.")
         return dataclasses.replace(skin, notes=tuple(notes))
     notes.append(f"Size: set by taped measures, scan units to mm: {listed}; the mean {mean:.4g} is used.")
-    return Skin(skin.vertices * mean, skin.faces, tuple(notes))
+    return dataclasses.replace(skin, vertices=skin.vertices * mean, notes=tuple(notes))
 
 
 def measure(

@@ -132,7 +132,7 @@ class Figure:
 
     def _lowest(self, middle: FloatArray) -> FloatArray:
         """Lowest point of a chain of points, told from all that lies near it."""
-        even = walk(middle, np.arange(0.0, length(middle), 0.001 * self.height))
+        even = walk(middle, np.arange(0.0, length(middle), 0.0002 * self.height))
         lowest = even[even[:, 2].argmin()]
         near = even[np.linalg.norm(even - lowest, axis=1) < ROUND * self.height]
         bend, slope, level = np.polyfit(near[:, 1] - lowest[1], near[:, 2], 2)
@@ -165,9 +165,9 @@ def at_level(chain: FloatArray, level: float) -> FloatArray:
 def figure_of(skin: Skin) -> Figure:
     """Find the arms of an upright skin, in any pose."""
     vertices, faces = skin.vertices, skin.faces
-    edges = graph.edges_of(faces, len(vertices))
+    edges = graph.edges_of(faces, len(vertices), skin.closed)
     height = float(np.ptp(vertices[:, 2]))
-    net = graph.net_of(*graph.strung(vertices, edges, height / 35, height / 120), height / 120)
+    net = graph.net_of(*graph.strung(vertices, edges, height / 80, height / 120), height / 120)
     near = net.neighbours()
     source = int(((net.points - vertices.mean(axis=0)) ** 2).sum(axis=1).argmin())
     limbs: dict[str, Limb] = {}

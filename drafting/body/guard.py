@@ -23,9 +23,15 @@ def _bad(path: Path, why: str) -> ScanError:
     return ScanError(f"{path.name}: {why}; export the scan again")
 
 
+def is_binary_stl(data: bytes) -> bool:
+    """Whether the file holds as many triangles as its header counts."""
+    count = int.from_bytes(data[80:84], "little")
+    return count > 0 and len(data) >= 84 + 50 * count
+
+
 def stl(data: bytes, path: Path) -> None:
     """Binary: 84 bytes and 50 for each triangle. ASCII: the word facet near the start."""
-    if len(data) >= 84 and len(data) >= 84 + 50 * (count := struct.unpack_from("<I", data, 80)[0]) and count:
+    if is_binary_stl(data):
         return
     start = data[:4096].lstrip().lower()
     if start.startswith(b"solid") and b"facet" in start:
@@ -33,6 +39,7 @@ def stl(data: bytes, path: Path) -> None:
             raise _bad(path, "the STL text stops in the middle")
         return
     if len(data) >= 84 and not start.startswith(b"solid") and b"\0" in data[:4096]:
+        count = struct.unpack_from("<I", data, 80)[0]
         raise _bad(path, f"the STL header promises {count} triangles, but the file holds only {(len(data) - 84) // 50}")
     raise _bad(path, "not an STL file")
 

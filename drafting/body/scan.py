@@ -11,13 +11,17 @@ import numpy as np
 
 from ..errors import ScanError
 from .body import FloatArray, IntArray
-from .guard import LOADERS
+from .guard import LOADERS, is_binary_stl
 from .mend import weld
 
 LEAST_TRIANGLES = 100
 """Fewer triangles than this are no body."""
 WILD = (2000, 0.15)
 """Of so many triangles no half is longer than this share of the whole; a doll of 2000 has edges of 0.03."""
+LOOKED_AT = 50_000
+"""So many triangles tell whether a scan is flat or in disorder."""
+STL = np.dtype([("normal", "<f4", 3), ("corner", "<f4", (3, 3)), ("attribute", "<u2")])
+"""A triangle of a binary STL file (3D Systems, StereoLithography Interface Specification, 1988)."""
 MOST_TRIANGLES = 4_000_000
 """More than this would not fit a small computer's memory while measuring."""
 
@@ -73,7 +77,10 @@ def read_scan(path: str | Path) -> Scan:
 
 
 def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray]:
-    """Vertices and faces by trimesh; its many kinds of failure become one."""
+    """Vertices and faces; binary STL as it lies there, all else by trimesh, whose many kinds of failure become one."""
+    if kind == "stl" and is_binary_stl(data):
+        corner = np.frombuffer(data, STL, int.from_bytes(data[80:84], "little"), 84)["corner"]
+        return corner.reshape(-1, 3).astype(float), np.arange(3 * len(corner)).reshape(-1, 3)
     import trimesh
 
     resolver = trimesh.resolvers.FilePathResolver(str(path)) if kind == "gltf" else None
@@ -108,6 +115,7 @@ def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArr
         raise ScanError(f"{name}: all points lie in one place, or are too far apart to be a doll")
     if len(faces) < LEAST_TRIANGLES:
         raise ScanError(f"{name}: {len(faces)} triangles are not a doll; expected a scan of at least {LEAST_TRIANGLES}")
+    corner = corner[:: len(faces) // LOOKED_AT + 1]
     sides = np.linalg.norm(corner - np.roll(corner, -1, axis=1), axis=2).max(axis=1)
     if len(faces) > WILD[0] and np.median(sides) > WILD[1] * spans.max():
         raise ScanError(f"{name}: its triangles run right across it, so its points are in disorder; export it again")

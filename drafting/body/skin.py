@@ -14,7 +14,7 @@ GAP = 0.008
 """Widest gap between two parts, as a share of the height, that the skin runs across."""
 SPECK = 0.015
 """A shell smaller than this share of the height is dust."""
-CALMER = 0.5
+CALMER = 0.65
 """A skin whose roughness falls below this share when smoothed is noisy; one that is only sculpted does not."""
 QUIET = 0.02
 """Roughness below this share of the triangles' edges is none."""
@@ -46,7 +46,7 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
     if volumes(vertices, faces, np.zeros(len(faces), np.int64))[0] < 0:
         faces = faces[:, ::-1]
         said.append("Skin: the scan was inside out and was turned.")
-    return Skin(*_calm(vertices, faces, said), tuple(said))
+    return Skin(*_calm(vertices, faces, said), tuple(said), closed=True)
 
 
 def _one_doll(vertices: FloatArray, faces: IntArray) -> None:

@@ -14,7 +14,7 @@ from .column import Column, Ring
 from .figure import Figure
 from .landmarks import BACK, arm_ring
 from .sections import cut, cut_each
-from .tape import lay, length, taut, walk
+from .tape import lay, length, support, taut, walk
 
 UP = np.array([0.0, 0.0, 1.0])
 PRESSED = "an arm lies against the body and cannot be told from it; spread the arms, or tape this by hand"
@@ -135,10 +135,11 @@ def heel_ankle_tape(on: Taking, side: str) -> Taken:
         whole = [int(loop) for loop in cuts.on(plane)[:3] if cuts.closed(int(loop))]
         if whole:
             near = min(whole, key=lambda loop: float(((cuts.points(loop) - back) ** 2).sum(axis=1).min()))
-            taken.append(taut(cuts.points(near), normal))
+            taken.append((near, normal))
     if not taken:
         raise MeasureError("no closed section of the foot passes heel and instep")
-    mm, path = min(taken, key=lambda each: each[0])
+    loop, normal = min(taken, key=lambda each: float(cuts.girth[each[0]]))
+    mm, path = taut(cuts.points(loop), normal)
     return mm, None, path
 
 
@@ -181,10 +182,9 @@ def hand_tape(on: Taking, side: str) -> Taken:
     mine = arm[figure.arms[side][arm].all(axis=1)]
     offsets = float(wrist @ way) + np.linspace(0.02, 0.9, 45) * reach
     cuts = cut(figure.vertices, mine, way, offsets)
-    best = max(
-        (taut(cuts.start[cuts.plane == plane], way) for plane in np.unique(cuts.plane)), key=lambda ring: ring[0]
-    )
-    return best[0], float(best[1][:, 2].mean()), best[1]
+    sections = [cuts.start[cuts.plane == plane] for plane in np.unique(cuts.plane)]
+    mm, path = taut(max(sections, key=lambda points: support(points, way)), way)
+    return mm, float(path[:, 2].mean()), path
 
 
 def down_the_back(on: Taking, level: float) -> FloatArray:

@@ -50,6 +50,13 @@ def taut(points: FloatArray, normal: FloatArray) -> tuple[float, FloatArray]:
     return length(path), path
 
 
+def support(points: FloatArray, normal: FloatArray) -> float:
+    """Length of a taut tape round the points of a section, by Cauchy's formula in 64 directions: quick, to 0.1 %."""
+    angle = np.pi * np.arange(32) / 32
+    reach = points @ (np.stack([np.cos(angle), np.sin(angle)], axis=1) @ np.stack(frame(normal))).T
+    return float(np.ptp(reach, axis=0).sum() * np.pi / 32)
+
+
 def length(path: FloatArray) -> float:
     """Length of an open or closed path, mm."""
     return float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())

@@ -108,9 +108,9 @@ class _Cloud:
         double = np.linalg.norm(cross, axis=1)
         if not double.sum() > 0:
             raise ScanError("the scan's triangles have no area; export it again")
-        return cls(
-            vertices[np.unique(faces)], corner.mean(axis=1), cross / np.maximum(double, 1e-300)[:, None], double / 2
-        )
+        used = np.zeros(len(vertices), bool)
+        used[faces] = True
+        return cls(vertices[used], corner.mean(axis=1), cross / np.maximum(double, 1e-300)[:, None], double / 2)
 
     def middle_and_axes(self, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Weighted mean and the principal axes as rows, the longest first."""
@@ -284,7 +284,7 @@ def _under(depth: FloatArray, level: FloatArray, weight: float) -> FloatArray | 
     """The edge of the lower hull below the body's weight, across corners that stand out of it by a hair only."""
     order = np.lexsort((level, depth))
     chain: list[tuple[float, float]] = []
-    for x, y in np.stack([depth, level], axis=1)[order].tolist():
+    for x, y in _lowest(np.stack([depth, level], axis=1)[order]).tolist():
         while len(chain) > 1:
             (ax, ay), (bx, by) = chain[-2:]
             if (bx - ax) * (y - ay) - (by - ay) * (x - ax) > 0:
@@ -302,6 +302,17 @@ def _under(depth: FloatArray, level: FloatArray, weight: float) -> FloatArray | 
     while high + 1 < len(corner) and _straight(corner[low : high + 2], hair):
         high += 1
     return corner[high] - corner[low]
+
+
+def _lowest(points: FloatArray) -> FloatArray:
+    """(n, 2) points sorted along x without most of those that lie above others: no such point is of the lower hull."""
+    while len(points) > 2:
+        a, b = points[1:-1] - points[:-2], points[2:] - points[:-2]
+        above = b[:, 0] * a[:, 1] - b[:, 1] * a[:, 0] > 0
+        if above.sum() < 0.05 * len(points):
+            return points
+        points = points[np.concatenate([[True], ~above, [True]])]
+    return points
 
 
 def _straight(corner: FloatArray, hair: float) -> bool:
