@@ -13,7 +13,7 @@ import numpy as np
 from addon import keep
 from addon.album import INK, Cloth, on_wall, png, shown
 from addon.bridge import Pixels
-from addon.drape import drape
+from addon.drape import DrapeSettings, drape
 from addon.lettering import lettered
 from addon.steps import finish
 from addon.studio.stage import WALL, Doll, View, framing
@@ -27,21 +27,22 @@ from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
 
 ROOT = Path(__file__).parents[1]
-DOLLS = {"1/6": ("sixth_curvy.glb", 270.0), "1/3": ("third_slim.glb", 600.0)}
+# Scan, height and edge of the cloth's triangles, mm; a large doll's cloth is coarse here, which a small picture bears.
+DOLLS = {"1/6": ("sixth_curvy.glb", 270.0, None), "1/3": ("third_slim.glb", 600.0, 10.0)}
 CLOTHS = {"habotai": (0.62, 0.30, 0.34), "denim": (0.20, 0.28, 0.42)}
 SIZE = 420  # pixels a doll
 
 
 def dressed(doll: str, fabric: Fabric) -> tuple[Body, Draped, float]:
     """The doll, its robe in that fabric, and the robe's length, mm; draped once and kept."""
-    name, height = DOLLS[doll]
+    name, height, edge = DOLLS[doll]
     body = read_doll(ROOT / "sample_meshes" / name, height_mm=height)
     robe = GARMENTS["robe"]
     pattern = robe.draft({name: measure.mm for name, measure in body.measures.items()}, {})
     length = next(rule.mm for rule in pattern.rules if rule.name == "length")
     kept = ROOT / ".cache" / f"robe_{name.removesuffix('.glb')}_{fabric.name}.toile"
     if not kept.is_file():
-        draped = finish(drape(body, pattern, robe, fabric))
+        draped = finish(drape(body, pattern, robe, fabric, DrapeSettings(edge_mm=edge)))
         print(
             f"{doll} {fabric.name}: {draped.frames} frames, {draped.solver_seconds:.0f} s, "
             f"{draped.speed_p99_mm_s:.1f} mm/s, edge {draped.edge_mm:.1f} mm"

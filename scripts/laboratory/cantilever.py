@@ -61,10 +61,19 @@ class Strip:
 
 @dataclass(frozen=True)
 class Hang:
-    """How a strip hangs; its chord angle and how much that trembles, degrees."""
+    """How a strip hangs.
+
+    Attributes
+    ----------
+    tremble_deg : float
+        Range of the chord angle over the last frames.
+    ripple_mm : float
+        How far its liveliest vertex went in the last frame.
+    """
 
     chord_deg: float
     tremble_deg: float
+    ripple_mm: float
     overhang_mm: float
     frames: int
 
@@ -92,4 +101,4 @@ def cut(bending_mm: float, edge_mm: float, *, turn_deg: float = 0.0, columns: in
 def hang(strip: Strip, settings: Settings) -> Hang:
     """Lets a strip hang until it is still."""
     settled: Settled = settle(strip.specimen, settings, strip.chord, STILL_DEG)
-    return Hang(settled.readings[-1], settled.tremble, strip.overhang_mm, settled.frames)
+    return Hang(settled.readings[-1], settled.tremble, settled.ripple_mm, strip.overhang_mm, settled.frames)

@@ -53,10 +53,21 @@ class Specimen:
 
 @dataclass(frozen=True)
 class Settled:
-    """Where it came to rest: (n, 3) float mm, the reading over the last frames, and how many frames it took."""
+    """A specimen at rest.
+
+    Attributes
+    ----------
+    places : (n, 3) float
+        Where it came to rest, mm.
+    readings : sequence of float
+        One a frame.
+    ripple_mm : float
+        How far its liveliest vertex went in the last frame.
+    """
 
     places: FloatArray
     readings: Sequence[float]
+    ripple_mm: float
     frames: int
 
     @property
@@ -87,6 +98,7 @@ def settle(
     """
     body, skin = specimen.body
     readings: list[float] = []
+    places = specimen.start
     with bridge.workroom("laboratory") as room:
         run = ClothRun(
             room,
@@ -105,8 +117,9 @@ def settle(
                 run.tune(settings.at_rest())
             if run.frame == RESTED:
                 run.tune(settings.lighter(LIGHTER).at_rest())
-            places = run.step()
+            before, places = places, run.step()
             readings.append(read(places))
             if run.frame > RESTED + 2 * WINDOW and np.ptp(readings[-WINDOW:]) < still:
                 break
-    return Settled(places, readings, run.frame)
+    ripple = float(np.linalg.norm(places - before, axis=1).max())
+    return Settled(places, readings, ripple, run.frame)
