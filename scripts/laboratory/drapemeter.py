@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 from addon.mesher import Sheet, triangulate
 from drafting.cloth.mesh import ClothMesh
 
-from .settle import Specimen, settings_for, settle
+from .settle import RESTED, Specimen, settings_for, settle
 
 FloatArray = NDArray[np.float64]
 
 SPECIMEN_MM, DISC_MM = 150.0, 90.0  # radii
-STILL = 0.1  # mm; at rest once the rim's mean height changes less than this in ten frames, on the standard's size
+LOWERED = RESTED  # let down slowly: dropped, rounds of two sizes fall into different numbers of folds
+STILL = 0.02  # mm; at rest once the rim's mean height changes less than this in ten frames, on the standard's size
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def drape_round(bending_mm: float, *, size: float = 1.0, across: int = 30) -> Dr
     none = np.zeros((0, 2), dtype=np.int64)
     specimen = Specimen(flat, flat, sheet.faces, sheet.squares, held, none)
     settings = settings_for(bending_mm, edge)
-    settled = settle(specimen, settings, lambda places: float(places[:count, 2].mean()), STILL * size)
+    settled = settle(specimen, settings, lambda places: float(places[:count, 2].mean()), STILL * size, lowered=LOWERED)
     inner = np.array([_inward(sheet, k, edge) for k in range(count)])
     coefficient = _coefficient(settled.places, sheet, inner, edge, size)
     return Draping(coefficient, _nodes(settled.places[:count, 2]), settled.places, sheet)

@@ -88,6 +88,7 @@ def settle(
     read: Callable[[FloatArray], float],
     still: float,
     weight: float = 1.0,
+    lowered: int = 1,
 ) -> Settled:
     """Simulates until a reading changes by less than `still` in ten frames, or the longest time is over.
 
@@ -95,6 +96,8 @@ def settle(
     ----------
     weight : float
         Share of the earth's pull.
+    lowered : int
+        The frame at which it has its weight, from none at the first.
     """
     body, skin = specimen.body
     readings: list[float] = []
@@ -107,7 +110,7 @@ def settle(
             specimen.stitches,
             skin,
             [(1, body), (2, body)],
-            [(1, weight)],
+            [(1, weight if lowered == 1 else 0.0), (lowered, weight)],
             SCALE,
             settings,
             held=specimen.held,
