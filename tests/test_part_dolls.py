@@ -34,7 +34,7 @@ MISSING = {
     "dress form": LEGS | ARMS | {"head_girth", "chest_girth", "scye_depth"},
     "stumps": PRESSED | {"waist_girth", "rise", "waist_height"},
     "grown fast at 82": PRESSED,
-    "grown fast at 85": PRESSED | {"waist_girth", "rise", "waist_height"},
+    "grown fast at 85": PRESSED,
     "grown fast at 89": PRESSED | {"waist_girth", "upper_hip_girth", "rise", "waist_height"},
 }
 

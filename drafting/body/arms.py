@@ -176,6 +176,8 @@ def ring_about(cuts: Cuts, plane: int, middle: FloatArray) -> int:
     within = ((cuts.low[loops] <= middle + 1e-3) & (cuts.high[loops] >= middle - 1e-3)).all(axis=1)
     size = np.abs(cuts.area[loops])
     likely = loops[within] if within.any() else loops[size > 0.25 * size[0]]
+    if not len(likely):
+        return -1
     loop = int(likely[((cuts.middle[likely] - middle) ** 2).sum(axis=1).argmin()])
     return loop if cuts.closed(loop) else -1
 
