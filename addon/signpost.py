@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import bpy
 
 from . import session
+from .properties import STEPS
 
 # What each step of the road leaves behind; the cloth is chosen once something is draped in it.
 MAKES = {
@@ -55,20 +56,11 @@ def next_sign(scene: bpy.types.Scene) -> Sign:
 
 def is_done(scene: bpy.types.Scene, step: str) -> bool:
     """Whether a step of the road has its result."""
-    made = {
-        "doll": "body",
-        "tape": "body",
-        "draft": "pattern",
-        "cloth": "drape",
-        "drape": "drape",
-        "fit": "fit",
-        "compare": "compared",
-    }
-    return step in made and session.has(scene, made[step])
+    return step in MAKES and session.has(scene, MAKES[step])
 
 
 def unfold(context: bpy.types.Context, *steps: str) -> None:
     """Unfold these steps in the sidebar and fold the others."""
     folds = context.window_manager.toile_folds
-    for step in ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper"):
+    for step in STEPS:
         setattr(folds, step, step in steps)

@@ -11,33 +11,24 @@ from pathlib import Path
 from typing import NoReturn
 
 from drafting.body.body import FloatArray
-from drafting.body.record import read_landmarks
 from drafting.cloth.fabric import FABRICS, LAWN, Fabric
-from drafting.cloth.fabric_file import read_fabric
-from drafting.errors import ClothError, LengthError, MeasureError, OptionError
+from drafting.errors import OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
 from drafting.paper.layout import Spread
 from drafting.paper.page import Page, read_page
-from drafting.units import format_length, parse_length
+from drafting.units import format_length
 
+from . import reading
 from .help import OTHERS, VERBS
+from .reading import Also
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
 A4 = read_page("A4")
-SAMPLE_PRINT = "sample"  # in place of a picture: the print that comes with the tool
 DRAWN = ("paper", "fit")  # verbs that take panels which the maker drew herself
 LAWN_WIDTH = Spread(1100.0)  # a usual width of dress cotton (common practice, no source)
-
-
-@dataclass(frozen=True)
-class Also:
-    """Another doll of a set: its scan or pattern, and its true height where that was given."""
-
-    scan: Path
-    height_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -126,7 +117,7 @@ def read_request(words: Sequence[str]) -> Request:
     options, drawing = _options(given, garment), _drawing(verb, given)
     if drawing is not None and options:
         raise OptionError(f"--from {drawing} is drafted already; leave out --{next(iter(options))}")
-    height = _height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
+    height = reading.height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
     return Request(
         verb=verb,
@@ -134,25 +125,25 @@ def read_request(words: Sequence[str]) -> Request:
         out=Path(given.out),
         garment=garment,
         options=options,
-        measures=dict(_measure(text) for text in given.measure),
+        measures=dict(reading.measure(text) for text in given.measure),
         height_mm=height,
-        cut_below_mm=_length("--cut-below", given.cut_below) if given.cut_below else None,
-        known=dict(_measure(text, "--known") for text in given.known),
-        landmarks=_landmarks(given.landmarks),
+        cut_below_mm=reading.length("--cut-below", given.cut_below) if given.cut_below else None,
+        known=dict(reading.measure(text, "--known") for text in given.known),
+        landmarks=reading.landmarks(given.landmarks),
         unit=given.unit,
         up=given.up,
         front=given.front,
-        show=given.show or _unit_of(given.height),
-        fabric=_fabric(given.fabric),
-        edge_mm=_length("--edge", given.edge) if given.edge else None,
+        show=given.show or reading.unit_of(given.height),
+        fabric=reading.fabric(given.fabric),
+        edge_mm=reading.length("--edge", given.edge) if given.edge else None,
         size=given.size,
         vary=vary,
         values=values,
-        colour=_colour(given.colour) if given.colour else None,
-        printed=_printed(given.print, given.print_width),
-        printed_width_mm=_length("--print-width", given.print_width) if given.print_width else 0.0,
+        colour=reading.colour(given.colour) if given.colour else None,
+        printed=reading.printed(given.print, given.print_width),
+        printed_width_mm=reading.length("--print-width", given.print_width) if given.print_width else 0.0,
         page=read_page(given.page),
-        also=tuple(_also(text) for text in given.also),
+        also=tuple(reading.also(text) for text in given.also),
         spread=_spread(given),
         drawing=drawing,
     )
@@ -176,9 +167,9 @@ def _drawing(verb: str, given: argparse.Namespace) -> Path | None:
 def _spread(given: argparse.Namespace) -> Spread:
     """The cloth as it lies on the table."""
     sizes = {
-        "width": _length("--cloth-width", given.cloth_width) if given.cloth_width else LAWN_WIDTH.width,
-        "length": _length("--cloth-length", given.cloth_length) if given.cloth_length else LAWN_WIDTH.length,
-        "selvedge": _length("--selvedge", given.selvedge) if given.selvedge else LAWN_WIDTH.selvedge,
+        "width": reading.length("--cloth-width", given.cloth_width) if given.cloth_width else LAWN_WIDTH.width,
+        "length": reading.length("--cloth-length", given.cloth_length) if given.cloth_length else LAWN_WIDTH.length,
+        "selvedge": reading.length("--selvedge", given.selvedge) if given.selvedge else LAWN_WIDTH.selvedge,
     }
     return Spread(**sizes, folded=given.folded, one_way=given.one_way, alike=given.alike)
 
@@ -225,7 +216,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
     )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
     pictures = reader.add_argument_group("pictures")
-    pictures.add_argument("--size", type=_size, metavar="PIXELS", help="width and height of each picture")
+    pictures.add_argument("--size", type=reading.size, metavar="PIXELS", help="width and height of each picture")
     pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")
     pictures.add_argument("--print", metavar="IMAGE", help="a picture of printed cloth (PNG), or: sample")
     pictures.add_argument("--print-width", "--print_width", metavar="LENGTH", help="how wide that picture is on cloth")
@@ -285,107 +276,8 @@ def _options(given: argparse.Namespace, garment: Garment) -> dict[str, str]:
     for option in garment.options:
         text = getattr(given, option.name)
         if text is not None:
-            texts[option.name] = _spaced(text) if _spaced(text) in option.choices else text
+            texts[option.name] = reading.spaced(text) if reading.spaced(text) in option.choices else text
     return texts
-
-
-def _height(text: str) -> float:
-    """The doll's height, mm, within what a doll can be."""
-    height = _length("--height", text)
-    if not 50.0 <= height <= 2500.0:
-        raise LengthError(f"--height {text} is no doll's height: between 50 mm and 2500 mm is expected")
-    return height
-
-
-def _length(name: str, text: str) -> float:
-    """A length above zero, mm."""
-    try:
-        value = parse_length(text)
-    except LengthError as error:
-        raise LengthError(f"{name}: {error}") from None
-    if value <= 0.0:
-        raise LengthError(f"{name} {text}: a length above 0 is expected")
-    return value
-
-
-def _spaced(text: str) -> str:
-    """Words joined by dashes, apart again."""
-    return re.sub(r"[-_]", " ", text)
-
-
-def _fabric(text: str) -> Fabric:
-    """A cloth of the table, or a maker's own."""
-    if not text.lower().endswith(".toml"):
-        name = _spaced(text).lower()
-        if name not in FABRICS:
-            near = difflib.get_close_matches(name, FABRICS, 1)
-            hint = f"did you mean {near[0]}? " if near else ""
-            raise OptionError(f"--fabric {text}: {hint}choose one of {', '.join(FABRICS)}, or a file such as my.toml")
-        return FABRICS[name]
-    try:
-        return read_fabric(Path(text).read_text(encoding="utf-8"), Path(text).stem)
-    except (OSError, ValueError):
-        raise OptionError(f"--fabric {text} cannot be read; give a TOML file, as the README shows") from None
-    except ClothError as error:
-        raise OptionError(f"--fabric {text}: {error}") from None
-
-
-def _size(text: str) -> int:
-    """A picture's width in pixels."""
-    try:
-        pixels = int(text)
-    except ValueError:
-        pixels = 0
-    if not 64 <= pixels <= 8000:
-        raise argparse.ArgumentTypeError(f"{text} is not a picture's size: 64 to 8000 pixels are expected")
-    return pixels
-
-
-def _colour(text: str) -> tuple[float, float, float]:
-    """Red, green and blue, 0 to 1, of #rrggbb."""
-    if not re.fullmatch(r"#?[0-9a-fA-F]{6}", text):
-        raise OptionError(f"--colour {text}: six figures are expected, #rrggbb, such as #8fa6c0")
-    red, green, blue = bytes.fromhex(text.removeprefix("#"))
-    return red / 255.0, green / 255.0, blue / 255.0
-
-
-def _printed(text: str | None, width: str | None) -> Path | None:
-    """The picture of printed cloth, which must say how wide it is."""
-    if text is None or text == SAMPLE_PRINT:
-        return None if text is None else Path(text)
-    if not Path(text).is_file():
-        raise OptionError(f"--print {text} is not a file; give a picture of the cloth (PNG), or: sample")
-    if not width:
-        raise OptionError("--print needs --print-width: how wide the picture is on the cloth, such as 200mm")
-    return Path(text)
-
-
-def _also(text: str) -> Also:
-    """Another doll, SCAN or SCAN=HEIGHT."""
-    scan, sign, height = text.rpartition("=")
-    return Also(Path(scan), _height(height)) if sign else Also(Path(text))
-
-
-def _measure(text: str, option: str = "--measure") -> tuple[str, float]:
-    """A measure by hand, NAME=LENGTH."""
-    name, sign, value = text.partition("=")
-    if not sign:
-        raise OptionError(f"{option} {text}: NAME=LENGTH is expected, such as waist_girth=190mm")
-    return name.strip().replace("-", "_"), _length(f"{option} {name}", value)
-
-
-def _landmarks(name: str | None) -> dict[str, FloatArray]:
-    """The points of a file of landmarks."""
-    if name is None:
-        return {}
-    try:
-        text = Path(name).read_text(encoding="utf-8")
-    except (OSError, ValueError):
-        raise OptionError(f"--landmarks {name} cannot be read; give a file such as measures.json") from None
-    try:
-        return read_landmarks(text)
-    except MeasureError as error:
-        raise OptionError(f"--landmarks {name}: {error}") from None
 
 
 def _vary(text: str | None, garment: Garment) -> tuple[str, tuple[str, ...]]:
@@ -398,11 +290,6 @@ def _vary(text: str | None, garment: Garment) -> tuple[str, tuple[str, ...]]:
     if name not in [option.name for option in garment.options]:
         raise OptionError(_unknown(f"--{name}", "compare", garment))
     return name, values
-
-
-def _unit_of(height: str | None) -> str:
-    """Inches for a maker who gives the height in inches."""
-    return "in" if height and any(mark in height.lower() for mark in ("in", '"', "″", "”")) else "mm"
 
 
 def _unknown(word: str, verb: str, garment: Garment) -> str:

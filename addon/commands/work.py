@@ -21,7 +21,8 @@ from drafting.pattern.record import read_record
 from .. import road
 from .output import check_folder
 from .progress import Progress
-from .request import SAMPLE_PRINT, Request
+from .reading import SAMPLE_PRINT
+from .request import Request
 
 if TYPE_CHECKING:
     from ..album import Cloth
