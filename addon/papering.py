@@ -27,7 +27,7 @@ def papering(scene: bpy.types.Scene) -> Work[list[Path]]:
     settings, pattern = scene.toile, session.get(scene, "pattern")
     name = Path(settings.scan).stem or "doll"
     draw = partial(sheets, name, pattern, settings.page, spread(scene), settings.show)
-    made = yield from aside("drawing the sheets and laying the pieces on the cloth", 0.2, draw)
+    made = yield from aside("drawing sheets and layout", 0.2, draw)
     return write_files(bpy.path.abspath(settings.folder), made)
 
 

@@ -17,7 +17,8 @@ from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped
 from drafting.cloth.fabric import Fabric
 from drafting.errors import LengthError, OptionError, ScanError
-from drafting.fit.advice import HANGS
+from drafting.fit.fit import ADULT_HEIGHT_MM
+from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
@@ -31,8 +32,6 @@ from .steps import Work, aside, finish
 
 SAMPLES = "sample_meshes"
 QUICK = 1.5  # a quick drape's edges are longer by this
-# How a cloth behaves by the share of the doll's height that it needs to hang down: common practice, no source.
-STIFFNESS = ((0.08, "Flows"), (0.15, "Hangs well"), (0.25, "Stands off a little"), (9.0, "Stands off like card"))
 MOVED_MM = 0.01  # a point that lies farther than this from where it was found has been moved
 
 
@@ -232,11 +231,9 @@ def fabric(scene: bpy.types.Scene) -> Fabric:
 
 
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:
-    """What a cloth does on a doll of this size, in words and one number."""
-    fold = HANGS * cloth.bending_mm
-    share = fold / height_mm
-    how = next(words for most, words in STIFFNESS if share < most)
-    return f"{how} at this size: it hangs straight down {format_length(fold, unit)} below an edge"
+    """What a cloth does on a doll of this size, in words and one number; a robe may be as long as the doll is high."""
+    stiff = read_stiffness(cloth, height_mm, height_mm / ADULT_HEIGHT_MM)
+    return f"{stiff.behaviour} at this size: it hangs straight down {format_length(stiff.hangs_mm, unit)} below an edge"
 
 
 def cloth(scene: bpy.types.Scene) -> Cloth:

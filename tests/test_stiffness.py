@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drafting.cloth.fabric import FABRICS, LAWN
-from drafting.fit.stiffness import HANGS, read_stiffness
+from drafting.fit.stiffness import BEHAVIOUR, HANGS, read_stiffness
 from scripts.laboratory.elastica import bending_length, chord_angle
 
 ADULT_MM = 1650.0
@@ -68,3 +68,10 @@ def test_lawn_on_a_sixth_scale_doll_is_stiffer_than_denim_on_a_woman():
     assert f"{times:.1f} times the {FABRICS['denim'].bending_mm:.0f} mm of denim" in told.words
     assert f"{100 * told.over_size:.1f} % of the garment's length from shoulder to hem, 210 mm" in told.words
     assert told.words.endswith(".")
+
+
+def test_the_shorter_the_garment_the_stiffer_the_same_cloth_is_said_to_be():
+    order = [words for _, words in BEHAVIOUR]
+    said = [read_stiffness(LAWN, length, 0.2).behaviour for length in (2000.0, 500.0, 300.0, 100.0, 10.0)]
+    assert [order.index(words) for words in said] == [0, 1, 2, 3, 3]
+    assert read_stiffness(LAWN, 300.0, 0.2).hangs_mm == HANGS * LAWN.bending_mm

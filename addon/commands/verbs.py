@@ -50,7 +50,7 @@ def paper(request: Request, progress: Progress) -> str:
     """pattern.pdf, .svg, .dxf and .toml, guide.pdf, and each size's layout on the cloth."""
     check_folder(request.out)
     patterns, wear = work.set_of(request, progress)
-    progress.tell("drawing the sheets and laying the pieces on the cloth")
+    progress.tell("drawing sheets and layout")
     issued = issue(patterns, request.garment, request.page, request.show, request.spread, wear)
     written = write_files(request.out, issued.files)
     pages = f"{issued.pages} page{'s' if issued.pages > 1 else ''}"

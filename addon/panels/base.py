@@ -5,8 +5,8 @@ from functools import lru_cache
 
 from drafting.units import format_length
 
-LETTER = 6.6  # pixels, a cautious mean of the window's typeface at a scale of 1
-MARGIN = 5  # letters taken by the icon and the edges
+LETTER = 7.0  # pixels, a cautious mean of the window's typeface at a scale of 1
+MARGIN = 8  # letters taken by the icon, the edges and the scroll bar
 
 
 def fold(layout, context, name, title, icon="NONE"):

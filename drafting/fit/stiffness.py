@@ -15,6 +15,9 @@ from ..cloth.fabric import FABRICS, Fabric
 # its length at a chord of 77 degrees (solved with scipy in the tests).
 HANGS = 4.0
 
+# How cloth behaves by the share of the garment's size that it needs to hang down: common practice, no source.
+BEHAVIOUR = ((0.08, "Flows"), (0.15, "Hangs well"), (0.25, "Stands off a little"), (9.0, "Stands off like card"))
+
 
 @dataclass(frozen=True)
 class Stiffness:
@@ -41,12 +44,22 @@ class Stiffness:
         return self.bending_mm / self.size_mm
 
     @property
+    def hangs_mm(self) -> float:
+        """How much must hang free to fall."""
+        return HANGS * self.bending_mm
+
+    @property
+    def behaviour(self) -> str:
+        """What it does at this size, in two or three words."""
+        return next((words for most, words in BEHAVIOUR if HANGS * self.over_size < most), BEHAVIOUR[-1][1])
+
+    @property
     def words(self) -> str:
         """What that means at this scale."""
         return (
             f"The bending length of this {self.fabric}, {self.bending_mm:.0f} mm, is {100 * self.over_size:.1f} % of "
             f"the {self.size}, {self.size_mm:.0f} mm. To this doll it is what cloth of {self.grown_mm:.0f} mm is to a "
-            f"grown woman, {_likened(self.grown_mm)}. What hangs free for {HANGS * self.bending_mm:.0f} mm or more "
+            f"grown woman, {_likened(self.grown_mm)}. What hangs free for {self.hangs_mm:.0f} mm or more "
             "falls; what is shorter stands off."
         )
 

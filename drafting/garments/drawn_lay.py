@@ -17,7 +17,6 @@ from .sash import held_aside, lay_sash
 SIGN = {"front": 1.0, "back": -1.0}
 LAP = 1e-3  # mm past the centre line from which cloth laps
 JOINT = 1e-3  # mm round the joint of two of a band's edges that belong to both: more than a file's rounding
-FOLD_ROOM = 1.0  # mm that the sash's fold stands off the garment's side
 SLIM = 0.7  # of a hollow curve's radius: so far a band that is sewn to it is laid, else it would cross itself
 
 
@@ -46,7 +45,7 @@ class Flat:
         """(n, 3) float: x, height and layer of a piece's points; see `Garment.lay`."""
         role = piece.panel.role
         if role == "sash":
-            return lay_sash(flat, self._half_width() + FOLD_ROOM, self.waist_drop)
+            return lay_sash(flat, self._half_width(), self.waist_drop)
         if role == "band":
             return self._lay_band(piece, flat)
         laid = self._lay_sleeve(piece.panel, flat) if role == "sleeve" else self._lay_trunk(piece, flat)

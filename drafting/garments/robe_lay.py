@@ -12,7 +12,6 @@ from .sash import held_aside, lay_sash
 
 BACK, UNDER_FRONT, UPPER_FRONT = -1.0, 1.0, 2.0
 NECK_POINT = 1e-3  # mm that a point may lie past the neck point and still count as it: more than a file's rounding
-FOLD_ROOM = 1.0  # mm that the sash clears the robe's side
 
 
 def lay_robe(sizes: Sizes, upper: str, piece: Piece, flat: FloatArray) -> FloatArray:
@@ -27,7 +26,7 @@ def lay_robe(sizes: Sizes, upper: str, piece: Piece, flat: FloatArray) -> FloatA
     flat = np.asarray(flat, dtype=float)
     front = {side: UPPER_FRONT if side == upper else UNDER_FRONT for side in ("left", "right")}
     if piece.panel.role == "sash":
-        return lay_sash(flat, _half_width(sizes) + FOLD_ROOM, sizes["waist_drop"])
+        return lay_sash(flat, _half_width(sizes), sizes["waist_drop"])
     if piece.panel.role == "band":
         return _lay_neckband(sizes, front, flat)
     laid = _lay_sleeve(sizes, flat) if piece.panel.role == "sleeve" else _lay_trunk(piece, front, flat)

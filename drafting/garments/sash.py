@@ -13,6 +13,7 @@ from .draftbook import Draftbook, Ruling, show
 
 LAYERS = 3  # of cloth under the sash: two fronts and a fold; common practice, no source
 GATHERS = 0.02  # of the waist girth: room for the cloth that is gathered in; common practice, no source
+FOLD_ROOM = 1.0  # mm that the sash's fold stands off the garment's side
 HELD_ASIDE = 0.2  # of the garment's half width: so far the sleeves are held from it while the sash is tied
 WIDTH, TAILS = 0.06, 0.6  # of the height; common practice, no source
 
@@ -52,7 +53,7 @@ def lay_sash(flat: FloatArray, half_width: float, waist_drop: float) -> FloatArr
         Where the robe's side is, mm from the centre.
     """
     x, y = flat[:, 0], flat[:, 1]
-    fold = half_width + np.diff(np.sort(x)).max(initial=0.0)
+    fold = half_width + FOLD_ROOM + np.diff(np.sort(x)).max(initial=0.0)
     behind = np.abs(x) > fold
     across = np.where(behind, np.sign(x) * (2 * fold - np.abs(x)), x)
     return np.column_stack([across, y - waist_drop, np.where(behind, -2.0, 3.0)])
