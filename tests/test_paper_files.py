@@ -350,6 +350,10 @@ def test_the_verb_prints_a_sixth_scale_robe_on_at_most_4_pages(tmp_path):
     drawn = call("--from", tmp_path / "one" / "pattern.svg", "--cloth-width", "40cm", "--out", tmp_path / "drawn")
     assert drawn.returncode == 0, drawn.stderr
     assert "of cloth 400 mm wide" in drawn.stdout
+    own = " ".join(page.extract_text() for page in pypdf.PdfReader(tmp_path / "drawn" / "guide.pdf").pages)
+    for step in steps_of(robe("sixth")):
+        assert step.title in own
+    assert "Which doll it fits" not in own  # it was not drafted for one
     said = call(scan, "--height", "270mm", "--out", tmp_path / "set", "--page", "Letter", "--also", kept)
     assert said.returncode == 0, said.stderr
     first = pypdf.PdfReader(tmp_path / "set" / "pattern.pdf").pages[0].extract_text()

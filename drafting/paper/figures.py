@@ -21,26 +21,30 @@ LETTERING = 0.055  # of the drawing's height
 CLOTH, IN_HAND = 0.97, 0.88  # greys
 
 
-def step_figure(pattern: Pattern, garment: Garment, steps: Sequence[Step], number: int) -> list[Ink]:
+def step_figure(pattern: Pattern, garment: Garment | None, steps: Sequence[Step], number: int) -> list[Ink]:
     """The drawing of a step.
 
     Parameters
     ----------
+    garment : Garment or None
+        None draws no table: the garment as it lies on it is not known.
     number : int
         Place of the step in `steps`, from 0.
 
     Returns
     -------
     list of Ink
-        mm at the pattern's own scale; to be made smaller. Thick: what is sewn or turned in this step.
+        mm at the pattern's own scale; to be made smaller. Thick: what is sewn or turned in this step. Empty where
+        nothing is in hand and there is no table.
     """
     step = steps[number]
     panels = [panel for panel in pattern.panels if panel.name in step.panels]
-    table = _on_table(pattern, garment, steps[: number + 1], step)
-    tall = max(float(np.ptp(one[:, 1])) for one in [extent(table), *(panel.outline for panel in panels)])
+    table = _on_table(pattern, garment, steps[: number + 1], step) if garment else []
+    boxes = [panel.outline for panel in panels] + ([extent(table)] if table else [])
+    tall = max((float(np.ptp(box[:, 1])) for box in boxes), default=0.0)
     hand = _in_hand(step, panels, tall)
-    if not hand:
-        return table
+    if not hand or not table:
+        return hand or table
     shift = extent(hand)[1, 0] + GAP * tall - extent(table)[0, 0]
     level = extent(hand)[:, 1].mean() - extent(table)[:, 1].mean()
     return hand + [ink.placed(np.array([shift, level])) for ink in table]

@@ -43,7 +43,7 @@ DRAFTED = (  # of a garment's drafted sizes, those that a finished garment is me
 
 def guide_pdf(
     sizes: Sequence[Size],
-    garment: Garment,
+    garment: Garment | None,
     page: Page,
     unit: str = "mm",
     laid: Mapping[str, Layout] | None = None,
@@ -52,6 +52,8 @@ def guide_pdf(
 
     Parameters
     ----------
+    garment : Garment or None
+        Which knows how the pieces lie on the table; None for panels that the maker drew, which have no doll's sizes.
     laid : mapping of str to Layout, optional
         The cutting layout of each size by its label.
     """
@@ -63,11 +65,12 @@ def guide_pdf(
         "Read everything once before you cut. The pieces carry their allowances: cut on the thick line, sew on the "
         "dashed one. All lengths are given in millimetres and in inches to the sixteenth."
     )
-    _sizes(flow, sizes)
+    if all(size.pattern.measures for size in sizes):
+        _sizes(flow, sizes)
     _needs(flow, sizes, laid or {})
     _cutting(flow, sizes)
     _order(flow, sizes[0].pattern, garment, unit)
-    _care(flow)
+    _care(flow, sizes[0].pattern)
     _cautions(flow)
     about = About(
         f"{name}: guide",
@@ -142,8 +145,8 @@ def _needs(flow: Flow, sizes: Sequence[Size], laid: Mapping[str, Layout]) -> Non
         which = f"For {size.label}: light" if len(sizes) > 1 else "Light"
         flow.text(
             f"{which} woven cloth such as lawn, washed and pressed: {_to_buy(laid.get(size.label))}. The pieces alone "
-            f"cover {area / 1e6:.3f} m². About {math.ceil(sewn * THREAD)} m of thread, and "
-            f"{len(pattern.ties)} small snaps or pairs of thin ribbon.",
+            f"cover {area / 1e6:.3f} m². About {math.ceil(sewn * THREAD)} m of thread"
+            + (f", and {len(pattern.ties)} small snaps or pairs of thin ribbon." if pattern.ties else "."),
             bullet=True,
         )
     flow.text(
@@ -179,20 +182,22 @@ def _cutting(flow: Flow, sizes: Sequence[Size]) -> None:
         )
 
 
-def _order(flow: Flow, pattern: Pattern, garment: Garment, unit: str) -> None:
+def _order(flow: Flow, pattern: Pattern, garment: Garment | None, unit: str) -> None:
     flow.heading("Sewing order", keep=70)
     flow.text(
         "Stitches of 1.5 to 2 mm. Secure both ends of every seam. In the drawings the edges to be sewn or turned are "
-        "thick, equal letters meet; beside them the garment as it lies on the table by then."
+        "thick, equal letters meet" + ("; beside them the garment as it lies on the table by then." if garment else ".")
     )
     steps = steps_of(pattern, unit)
     for number, step in enumerate(steps):
         flow.heading(f"{number + 1}. {step.title}", 3, keep=FIGURE_MM + 18)
         flow.text(step.text)
-        flow.drawing(step_figure(pattern, garment, steps, number), FIGURE_MM)
+        figure = step_figure(pattern, garment, steps, number)
+        if figure:
+            flow.drawing(figure, FIGURE_MM)
 
 
-def _care(flow: Flow) -> None:
+def _care(flow: Flow, pattern: Pattern) -> None:
     flow.heading("Pressing and hemming", keep=30)
     for text in (
         "Press every seam before you cross it with another: first flat as it was sewn, then open over the edge of a "
@@ -204,12 +209,14 @@ def _care(flow: Flow) -> None:
         "Where a hem meets a seam, trim the allowances inside the hem to half their width.",
     ):
         flow.text(text, bullet=True)
+    closing = "Lay the fronts over one another as the pattern says, close the ties" if pattern.ties else "Close it"
+    sashed = any(panel.role == "sash" for panel in pattern.panels)
+    tying = ", then wind the sash round the waist with its middle at the front, and knot it behind" if sashed else ""
     flow.heading("Dressing the doll", keep=30)
     for text in (
         "Take the hands off if they come off, or cover them with a small bag of thin plastic, so that fingers do not "
         "catch.",
-        "Put in the arm that bends least first. Lay the fronts over one another as the pattern says, close the ties, "
-        "then wind the sash round the waist with its middle at the front, and knot it behind.",
+        f"Put in the arm that bends least first. {closing}{tying}.",
         "Dark or freshly dyed cloth stains a doll's skin for good: wash it until the water stays clear, and put a "
         "thin white layer beneath it.",
     ):

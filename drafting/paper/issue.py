@@ -44,7 +44,7 @@ def issue(
     spread: Spread | None = None,
     wear: Wear | None = None,
 ) -> Issue:
-    """pattern.pdf, .svg and .dxf, guide.pdf for a drafted pattern, for one size pattern.toml, and the cutting layouts.
+    """pattern.pdf, .svg and .dxf, guide.pdf, for one size pattern.toml, and the cutting layouts.
 
     Parameters
     ----------
@@ -82,9 +82,9 @@ def issue(
     }
     if len(sizes) == 1:
         files["pattern.toml"] = plan_toml(sizes[0].pattern, wear)
-    # A drawing of the maker's own was not drafted for a doll: how it is put together and worn is hers to say.
-    if all(size.pattern.measures for size in sizes):
-        files["guide.pdf"] = guide_pdf(sizes, garment, page, unit, laid)
+    # A drawing of the maker's own was not drafted for a doll: how it lies on the table is not known.
+    drafted = all(size.pattern.measures for size in sizes)
+    files["guide.pdf"] = guide_pdf(sizes, garment if drafted else None, page, unit, laid)
     name = patterns[0][0] if len(sizes) == 1 else sizes[0].pattern.garment
     return Issue({**files, **_layouts(laid, name, unit)}, len(printed), laid)
 
