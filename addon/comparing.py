@@ -14,7 +14,7 @@ from drafting.fit.fit import Fit, read_fit
 from drafting.garments.options import read_options
 
 from . import darkroom, rack, road, session, table, workshop
-from .drape import DrapeSettings, drape
+from .drape import drape
 from .properties import option_texts
 from .steps import Work, aside, finish, within
 from .variants import caption, compared
@@ -41,7 +41,7 @@ def comparing(scene: bpy.types.Scene) -> Work[Variants]:
     body, garment, fabric = session.get(scene, "body"), workshop.garment(), workshop.fabric(scene)
     option, values, chosen = scene.toile.vary, read_values(scene), option_texts(scene.toile)
     patterns = {value: road.pattern_of(body, garment, {**chosen, option: value}) for value in values}
-    settings = DrapeSettings(edge_mm=workshop.edge(scene, body))
+    settings = workshop.settings_of(scene)
     made = []
     for place, (value, pattern) in enumerate(patterns.items()):
         low, high = place / len(values), (place + 1) / len(values)

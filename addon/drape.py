@@ -31,7 +31,11 @@ from .steps import Seen, Step, aside
 FloatArray = NDArray[np.float64]
 
 EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
-EDGES_PER_BENDING = 6.0  # or a sixth of a stiff cloth's bending length, which makes no finer fold than that shows
+# Cloth that is stiff at this size makes no finer fold than an edge of 1/3.5 of its bending length shows; the law of
+# the hinges holds up to a third (drafting/cloth/law.py). Seams and openings want no edge longer than a sixtieth.
+EDGES_PER_BENDING = 3.5
+FEWEST_PER_HEIGHT = 60.0
+QUICK = 1.7  # a quick drape's edges are longer by this
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
@@ -44,7 +48,7 @@ FLATTENED = 0.08  # share of the doll's depth while it lies flat in the folded g
 RESTLESS = 3.0
 WELD_MM = 1.5  # the widest gap that the final weld may close
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
-SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
+SUPPLE = 0.1  # share of the bending stiffness while the doll is dressed
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 
@@ -56,7 +60,9 @@ class DrapeSettings:
     Attributes
     ----------
     edge_mm : float or None
-        Edge length of the cloth's triangles; None for an eightieth of the doll's height, longer in stiff cloth.
+        Edge length of the cloth's triangles; None for an eightieth of the doll's height, a sixtieth in stiff cloth.
+    quick : bool
+        Coarser cloth for a first look, where no edge length is asked for.
     settled_mm_s : float
         Settled when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
     most_frames : int
@@ -64,6 +70,7 @@ class DrapeSettings:
     """
 
     edge_mm: float | None = None
+    quick: bool = False
     settled_mm_s: float = 5.0
     most_frames: int = 220
 
@@ -80,9 +87,8 @@ class Timetable:
     sewn: int = 14
     swollen: int = 44
     tied: int = 70
-    lowered: int = 120
-    dressed: int = 140
-    hung: int = 200
+    lowered: int = 110
+    hung: int = 150
 
     def slower(self, share: float) -> Timetable:
         """The same stages, each longer by a share."""
@@ -114,7 +120,7 @@ def drape(
         The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
     """
     settings = settings or DrapeSettings()
-    edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric)
+    edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric) * (QUICK if settings.quick else 1.0)
     _bendable(fabric, edge_mm)
     assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge_mm))
     gentle = False
@@ -129,7 +135,8 @@ def drape(
 
 def usual_edge(height_mm: float, fabric: Fabric) -> float:
     """The edge length of a doll's cloth where none is asked for, mm."""
-    return max(height_mm / EDGES_PER_HEIGHT, fabric.bending_mm / EDGES_PER_BENDING)
+    longest = min(fabric.bending_mm / EDGES_PER_BENDING, height_mm / FEWEST_PER_HEIGHT)
+    return max(height_mm / EDGES_PER_HEIGHT, longest)
 
 
 def _attempt(
@@ -172,7 +179,7 @@ def _attempt(
         speed, drawn = np.inf, 0.0
         while run.frame < last:
             drawn = _tie(run, table, assembly, _between(loose, assembly.flat, drawn), recent[-1], drawn)
-            if run.frame == table.dressed:
+            if run.frame == table.lowered:
                 run.tune(solver.at_rest())
             if run.frame == table.hung:
                 run.tune(solver.lighter(LIGHTER).at_rest())
@@ -195,7 +202,8 @@ def _attempt(
         )
     cloth, widest = weld(assembly, positions)
     closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
-    return Draped(cloth, closure, speed, edge_mm, frames, seconds, upper_front(assembly, positions))
+    quick = settings.quick and settings.edge_mm is None
+    return Draped(cloth, closure, speed, edge_mm, frames, seconds, upper_front(assembly, positions), quick)
 
 
 def upper_front(assembly: Assembly, positions: FloatArray) -> str:
@@ -329,7 +337,6 @@ def _stage(frame: int, table: Timetable) -> str:
         (table.swollen, "dressing the doll"),
         (table.tied, "tying the sash"),
         (table.lowered, "lowering the arms"),
-        (table.dressed, "letting the sleeves fall"),
         (table.hung, "hanging out"),
     )
     return next((name for end, name in stages if frame < end), "settling")

@@ -26,12 +26,11 @@ from drafting.units import format_length, parse_length
 
 from . import bridge, own_cloth, preferences, rack, road, session, sheets, table
 from .album import Cloth
-from .drape import DrapeSettings, drape, usual_edge
+from .drape import DrapeSettings, drape
 from .properties import GARMENT, option_texts
 from .steps import Work, aside, finish
 
 SAMPLES = "sample_meshes"
-QUICK = 1.5  # a quick drape's edges are longer by this
 MOVED_MM = 0.01  # a point that lies farther than this from where it was found has been moved
 
 
@@ -188,19 +187,16 @@ def draft(scene: bpy.types.Scene) -> Pattern:
 def draping(scene: bpy.types.Scene) -> Work[Draped]:
     """Sew and drape, a step at a time; the scene changes only when it is done."""
     body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
-    draped = yield from drape(body, pattern, garment(), fabric(scene), DrapeSettings(edge_mm=edge(scene, body)))
+    draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene))
     session.put(scene, "drape", draped)
     rack.lay_robe(scene, draped, cloth(scene))
     scene.toile.picture = plain_picture(scene)
     return draped
 
 
-def edge(scene: bpy.types.Scene, body: Body) -> float | None:
-    """The cloth's edge length that was asked for, mm; None for the usual one."""
-    given = length_of(scene.toile.edge)
-    if given is None and scene.toile.quality == "quick":
-        return QUICK * usual_edge(body.height_mm, fabric(scene))
-    return given
+def settings_of(scene: bpy.types.Scene) -> DrapeSettings:
+    """What was chosen of the drape."""
+    return DrapeSettings(length_of(scene.toile.edge), scene.toile.quality == "quick")
 
 
 def colour_robe(scene: bpy.types.Scene) -> None:

@@ -237,6 +237,13 @@ def test_a_scan_of_ones_own_has_no_height_of_ours() -> None:
     assert read_request(["measure"]).height_mm == 420.0
 
 
+def test_a_quick_look_chooses_its_own_edge_length() -> None:
+    assert read_request(["fit", "--quick"]).quick
+    assert not read_request(["fit"]).quick
+    with pytest.raises(OptionError, match="leave out --edge or --quick"):
+        read_request(["fit", "--quick", "--edge", "8mm"])
+
+
 def test_what_is_refused_is_one_of_our_errors() -> None:
     with pytest.raises(OptionError):
         read_request(["fit", "--nothing"])

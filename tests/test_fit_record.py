@@ -69,7 +69,7 @@ def test_the_record_has_the_keys_that_are_promised(record):
     assert record["sleeve"].keys() >= {"past_wrist_mm", "drop_mm"}
     assert record["sleeve"]["past_wrist_mm"].keys() == {"left", "right"}
     assert record["settled"] == {"p99_mm_per_s": 2.5}
-    assert record["cloth"].keys() == {"vertices", "edge_mm", "fabric", "stiffness"}
+    assert record["cloth"].keys() == {"vertices", "edge_mm", "quick", "fabric", "stiffness"}
     assert record["seconds"] == {"total": 31.0, "solver": 20.0, "pictures": 4.0}
     assert all(isinstance(sentence, str) for sentence in record["advice"])
 
@@ -173,6 +173,13 @@ def test_cloth_under_the_skin_is_cautioned():
     fit = read(wrap(circle(41.0), 41 * np.pi / 2, LAP, 25, 330))
     assert fit.gap.below_deepest_mm == pytest.approx(1.0, abs=0.05)
     assert any("under the skin" in caution for caution in fit.cautions)
+
+
+def test_a_quick_drape_is_marked_as_coarse(record):
+    quick = read(robe(), quick=True)
+    assert any("quick look" in caution for caution in quick.cautions)
+    assert fit_record(quick)["cloth"]["quick"]
+    assert not record["cloth"]["quick"]
 
 
 def test_a_doll_without_arms_or_a_measured_waist_still_has_a_fit():

@@ -223,8 +223,8 @@ def pattern_of(cloth: ClothMesh, **options: object) -> Pattern:
     return Pattern("robe", panels, (), (), rules, {"hip_girth": 286.0}, options)
 
 
-def draped(cloth: ClothMesh, open_mm: float = 0.0, lap: str = "front.left") -> Draped:
-    return Draped(cloth, SeamClosure(8, open_mm, 0.4, 0.0), 2.5, 5.0, 120, 20.0, lap)
+def draped(cloth: ClothMesh, open_mm: float = 0.0, lap: str = "front.left", quick: bool = False) -> Draped:
+    return Draped(cloth, SeamClosure(8, open_mm, 0.4, 0.0), 2.5, 5.0, 120, 20.0, lap, quick)
 
 
 class PlainRobe:

@@ -79,6 +79,7 @@ class Request:
     show: str = "mm"
     fabric: Fabric = LAWN
     edge_mm: float | None = None
+    quick: bool = False
     size: int | None = None
     vary: str = ""
     values: tuple[str, ...] = ()
@@ -114,6 +115,8 @@ def read_request(words: Sequence[str]) -> Request:
     given, unknown = _reader(verb, garment).parse_known_args(_negatives_joined(rest))
     if unknown:
         raise OptionError(_unknown(unknown[0], verb, garment))
+    if given.quick and given.edge:
+        raise OptionError("--quick chooses the edge length; leave out --edge or --quick")
     options, drawing = _options(given, garment), _drawing(verb, given)
     if drawing is not None and options:
         raise OptionError(f"--from {drawing} is drafted already; leave out --{next(iter(options))}")
@@ -136,6 +139,7 @@ def read_request(words: Sequence[str]) -> Request:
         show=given.show or reading.unit_of(given.height),
         fabric=reading.fabric(given.fabric),
         edge_mm=reading.length("--edge", given.edge) if given.edge else None,
+        quick=given.quick,
         size=given.size,
         vary=vary,
         values=values,
@@ -215,6 +219,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
         "--fabric", default="lawn", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)"
     )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
+    cloth.add_argument("--quick", action="store_true", help="coarser cloth, for a first look in a quarter of the time")
     pictures = reader.add_argument_group("pictures")
     pictures.add_argument("--size", type=reading.size, metavar="PIXELS", help="width and height of each picture")
     pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")
@@ -295,7 +300,7 @@ def _vary(text: str | None, garment: Garment) -> tuple[str, tuple[str, ...]]:
 def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
     known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
-    known += ["--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
+    known += ["--quick", "--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
     known += ["--cloth-width", "--cloth-length", "--selvedge", "--folded", "--one-way", "--alike"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""

@@ -126,7 +126,7 @@ def dress(
     from ..drape import DrapeSettings, drape
     from ..steps import finish
 
-    steps = drape(measured, drafted, garment, request.fabric, DrapeSettings(edge_mm=request.edge_mm))
+    steps = drape(measured, drafted, garment, request.fabric, DrapeSettings(request.edge_mm, request.quick))
     try:
         draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
     except DrapeError as error:

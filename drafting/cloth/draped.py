@@ -39,6 +39,8 @@ class Draped:
         99th percentile of vertex speed at the end, doll millimetres per simulated second.
     lap : str
         The piece that lies uppermost where the fronts cross, read from the drape ("front.left"), "" if none.
+    quick : bool
+        Draped with coarse cloth, for a first look.
     """
 
     cloth: ClothMesh
@@ -48,3 +50,4 @@ class Draped:
     frames: int
     solver_seconds: float
     lap: str
+    quick: bool = False

@@ -45,6 +45,8 @@ class Fit:
         Pairs of the cloth's triangles that cut each other: cloth that passes through cloth.
     speed_p99_mm_s : float
         How fast the cloth still moved at the end.
+    quick : bool
+        Read from a quick drape.
     seconds : mapping of str to float
         "total", "solver", "pictures".
     cautions : tuple of str
@@ -68,6 +70,7 @@ class Fit:
     speed_p99_mm_s: float
     vertices: int
     edge_mm: float
+    quick: bool
     fabric: Fabric
     stiffness: Stiffness
     advice: tuple[Advice, ...]
@@ -117,10 +120,11 @@ def read_fit(
         speed_p99_mm_s=draped.speed_p99_mm_s,
         vertices=len(cloth.vertices),
         edge_mm=draped.edge_mm,
+        quick=draped.quick,
         fabric=fabric,
         stiffness=read_stiffness(fabric, length, scale),
         advice=advise(found),
-        cautions=_cautions(gap, draped.speed_p99_mm_s, fronts, pattern),
+        cautions=_cautions(gap, draped, fronts, pattern),
         seconds={"solver": draped.solver_seconds, **seconds},
     )
 
@@ -164,7 +168,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
         },
         "crossings": fit.crossings,
         "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
-        "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm} | _cloth(fit),
+        "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm, "quick": fit.quick} | _cloth(fit),
         "seconds": {name: float(fit.seconds.get(name, 0.0)) for name in ("total", "solver", "pictures")},
         "advice": [advice.sentence for advice in fit.advice],
         "changes": [{"option": one.option, "change_mm": one.change_mm} for one in fit.advice if one.option],
@@ -208,8 +212,13 @@ def _fronts(uppermost: str) -> str:
     return "left over right" if uppermost.endswith(".left") else "right over left"
 
 
-def _cautions(gap: Gap, speed: float, fronts: str, pattern: Pattern) -> tuple[str, ...]:
-    cautions = []
+def _cautions(gap: Gap, draped: Draped, fronts: str, pattern: Pattern) -> tuple[str, ...]:
+    cautions, speed = [], draped.speed_p99_mm_s
+    if draped.quick:
+        cautions.append(
+            f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: folds and gaps are rough; "
+            "drape in full before you cut."
+        )
     if gap.below_deepest_mm > BELOW_SKIN_MM or gap.below_share > BELOW_SKIN_SHARE:
         cautions.append(
             f"{100 * gap.below_share:.1f} % of the cloth lies under the skin, {gap.below_deepest_mm:.2f} mm at the "
