@@ -31,9 +31,9 @@ from .steps import Seen, Step, aside
 FloatArray = NDArray[np.float64]
 
 EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
-# Cloth that is stiff at this size makes no finer fold than an edge of 1/3.5 of its bending length shows; the law of
+# Cloth that is stiff at this size makes no finer fold than a quarter of its bending length shows; the law of
 # the hinges holds up to a third (drafting/cloth/law.py). Seams and openings want no edge longer than a sixtieth.
-EDGES_PER_BENDING = 3.5
+EDGES_PER_BENDING = 4.0
 FEWEST_PER_HEIGHT = 60.0
 QUICK = 1.7  # a quick drape's edges are longer by this
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
@@ -49,8 +49,8 @@ RESTLESS = 3.0
 WELD_MM = 1.5  # the widest gap that the final weld may close
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
 SUPPLE = 0.3  # share of the bending stiffness while the doll is dressed
-# Steps a frame until the doll is swollen. With 3 the hands in the closing sleeves stretch the worst hundredth of a small
-# doll's threads by 18 %, with 8 by 1 %, and what springs back tangles the sleeve.
+# Steps a frame until the doll is swollen. With 3 the hands in the closing sleeves stretch the worst hundredth of a
+# small doll's threads by 18 %, with 8 by 1 %, and what springs back tangles the sleeve.
 SEWING_STEPS = 8
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
@@ -90,8 +90,8 @@ class Timetable:
     sewn: int = 14
     swollen: int = 44
     tied: int = 70
-    lowered: int = 110
-    hung: int = 150
+    lowered: int = 120
+    hung: int = 160
 
     def slower(self, share: float) -> Timetable:
         """The same stages, each longer by a share."""
