@@ -78,6 +78,15 @@ def nearest(points: FloatArray, point: FloatArray) -> IntArray:
     return np.asarray(((points - point) ** 2).sum(axis=1).argmin())
 
 
+def foot(chain: FloatArray, point: FloatArray) -> float:
+    """How far along a chain of points it comes nearest to `point`, mm; between its points, too."""
+    step = np.diff(chain, axis=0)
+    size = np.maximum((step**2).sum(axis=1), 1e-24)
+    share = np.clip(((point - chain[:-1]) * step).sum(axis=1) / size, 0, 1)
+    best = int(nearest(chain[:-1] + share[:, None] * step, point))
+    return float(lengths(chain)[best] + share[best] * np.sqrt(size[best]))
+
+
 def lay(chain: FloatArray, a: FloatArray, b: FloatArray, outward: FloatArray) -> FloatArray:
     """The part of a chain of skin points from near `a` to near `b` that lies farther `outward`.
 
@@ -91,19 +100,13 @@ def lay(chain: FloatArray, a: FloatArray, b: FloatArray, outward: FloatArray) ->
     (j, 3) float
         From `a` to `b`, both included.
     """
-    closed = np.allclose(chain[0], chain[-1])
-    ring = chain[:-1] if closed else chain
-    i, j = int(nearest(ring, a)), int(nearest(ring, b))
-    back = i > j
-    low, high = min(i, j), max(i, j)
-    direct, around = ring[low : high + 1], np.vstack([ring[high:], ring[: low + 1]])[::-1]
-    ways = [direct, around] if closed else [direct]
-    best = max(ways, key=lambda way: float((walk(way, length(way) * np.linspace(0, 1, 21)) @ outward).mean()))
-    best = best[::-1] if back else best
-    inner = best[1:-1]
-    way = b - a
-    keep = ((inner - a) @ way > 0) | ((inner - b) @ way < 0) if len(inner) else np.zeros(0, bool)
-    return np.vstack([a, inner[keep], b]) if len(inner) else np.vstack([a, b])
+    at, here, there = lengths(chain), foot(chain, a), foot(chain, b)
+    if here > there:
+        return lay(chain, b, a, outward)[::-1]
+    ways = [np.vstack([a, chain[(at > here) & (at < there)], b])]
+    if np.allclose(chain[0], chain[-1]):
+        ways.append(np.vstack([a, chain[at < here][::-1], chain[at > there][::-1], b]))
+    return max(ways, key=lambda way: float((walk(way, length(way) * np.linspace(0, 1, 21)) @ outward).mean()))
 
 
 def over(vertices: FloatArray, faces: IntArray, a: FloatArray, b: FloatArray, outward: FloatArray) -> FloatArray:
