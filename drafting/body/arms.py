@@ -9,7 +9,7 @@ import numpy as np
 from . import graph
 from .body import Arm, FloatArray, IntArray
 from .sections import Cuts, cut, cut_each, extent
-from .steady import summit
+from .steady import bowed, summit
 from .tape import length, lengths, walk
 
 LEAP = 1.2
@@ -28,6 +28,10 @@ WRIST_SLIM = 0.9
 """A wrist is slimmer than the upper arm by this factor at least; the sample bodies' are below 0.6."""
 STUMP = 0.95
 """The wrist of an arm without a hand, as a share of its length: a tape must lie before the end."""
+ROUND = 0.012
+"""The top of the arm root is round from front to back within this share of the height to both sides."""
+CREASE, CREASE_CUTS = 0.006, 17
+"""The crease of the armpit is round within this share of the height; so many cuts show how it runs."""
 STATIONS = 40
 """Sections along an arm."""
 HAND_SHARE = 0.24
@@ -58,8 +62,8 @@ class Limb:
         Taut girth across the centre line at each of its points, mm.
     armpit, shoulder : (3,) float
         Lowest and highest point of the arm root.
-    upper : (3,) float
-        Unit vector up the upper arm; square to it the armpit lies in the last section in which the arm is free.
+    fork, upper : (3,) float
+        A point of the last section in which the arm is free, and the unit vector up the upper arm, square to it.
     lean : (3,) float
         Unit vector that points up the root plane; together with Y it spans the plane.
     faces : (m,) int
@@ -72,6 +76,7 @@ class Limb:
     tip: int
     axis: FloatArray
     girth: FloatArray
+    fork: FloatArray
     armpit: FloatArray
     shoulder: FloatArray
     upper: FloatArray
@@ -122,13 +127,15 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         loop = _march(skin, own, start, upper, height)
         if loop is None:
             return None
-        armpit, lean, across = _armpit(loop, upper, side), _lean(upper, side), upper
-        deep = float(from_tip[((skin - armpit) ** 2).sum(axis=1).argmin()])
+        fork = _fork(loop, upper, side)
+        armpit = _crease(skin, own, fork, upper, height)
+        lean, across = _lean(upper, side), upper
+        deep = float(from_tip[((skin - fork) ** 2).sum(axis=1).argmin()])
         kept = farthest < deep + 0.15 * height
         mine, farthest, own = mine[kept], farthest[kept], own[kept]
         arm = own[farthest < deep + 0.04 * height]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
-        axis, girth = _centre_line(skin, arm, axis, joint, armpit, upper)
+        axis, girth = _centre_line(skin, arm, axis, joint, fork, upper)
         wrist, elbow, with_hand = _joints(skin, arm, axis, girth)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
@@ -138,7 +145,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
             return None
         axis, tip_vertex = np.vstack([axis[:-1], skin[finger]])[::-1], int(used[finger])
     axis, girth = _straight_hand(axis[::-1], girth, wrist)
-    return Limb(side, tip_vertex, axis, girth, armpit, shoulder, across, lean, mine, elbow, wrist, with_hand)
+    return Limb(side, tip_vertex, axis, girth, fork, armpit, shoulder, across, lean, mine, elbow, wrist, with_hand)
 
 
 def _rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[FloatArray, float]:
@@ -211,13 +218,40 @@ def _merged(girth: float, before: list[float]) -> bool:
     return girth > LEAP * before[-1] or girth > MERGED * float(np.median(before))
 
 
-def _armpit(loop: FloatArray, upper: FloatArray, side: int) -> FloatArray:
+def _fork(loop: FloatArray, upper: FloatArray, side: int) -> FloatArray:
     """The point of the last free section that lies deepest between arm and trunk."""
     inward = np.array([-side * abs(upper[2]), 0.0, -abs(upper[0])])
     inward /= np.linalg.norm(inward)
     deep = loop @ inward
     lowest = loop[deep >= deep.max() - 0.08 * np.ptp(deep)]
     return np.array([lowest[:, 0].mean(), lowest[:, 1].mean(), lowest[:, 2].mean()])
+
+
+def _crease(vertices: FloatArray, own: IntArray, fork: FloatArray, upper: FloatArray, height: float) -> FloatArray:
+    """The armpit, told from the whole crease between arm and trunk near the fork: it is cut from front to back,
+    the top of each cut is taken, and of these the lowest.
+    """
+    back, aside = np.array([0.0, 1.0, 0.0]), np.array([upper[2], 0.0, -upper[0]])
+    aside /= np.linalg.norm(aside)
+    up = np.cross(aside, back)
+    up = up if up @ upper > 0 else -up
+    flat, half = np.stack([aside, up], axis=1), CREASE * height
+    close = own[(np.abs(vertices[own] - fork).max(axis=2) < 4 * half).any(axis=1)]
+    at = fork[1] + np.linspace(-2 * half, 2 * half, CREASE_CUTS)
+    cuts = cut(vertices, close, back, at)
+    start, end = (cuts.start - fork) @ flat, (cuts.end - fork) @ flat
+    near = (np.abs(start) < half).all(axis=1)
+    tops = []
+    for plane in range(len(at)):
+        mine = near & (cuts.plane == plane)
+        if mine.any():
+            tops.append([at[plane] - fork[1], *bowed(start[mine], end[mine], half)])
+    if len(tops) < 3:
+        return fork
+    line = np.array(tops)
+    below = line[:, [0, 2]] * [1, -1]
+    y, deep = bowed(below[:-1], below[1:], 2 * half)
+    return fork + y * back + np.interp(y, line[:, 0], line[:, 1]) * aside - deep * up
 
 
 def _lean(upper: FloatArray, side: int) -> FloatArray:
@@ -234,20 +268,21 @@ def _root(
     across = np.array([side * lean[2], 0.0, -side * lean[0]])
     cuts = cut(vertices, faces, across, np.array([armpit @ across]))
     best = [loop for loop in cuts.on(0) if cuts.low[loop, 2] <= armpit[2] + 1 and cuts.high[loop, 2] > armpit[2]]
-    points = cuts.points(*best) if best else cuts.start
-    above = points[(points - armpit) @ lean > 0]
-    rise = above @ lean
-    shoulder = above[rise.argmax()]
-    depth = (above[:, 1].min() + above[:, 1].max()) / 2
-    middle = (armpit + shoulder) / 2
+    mine = np.isin(cuts.loop, best) if best else np.ones(len(cuts.loop), bool)
+    mine &= (cuts.start - armpit) @ lean > 0
+    plane = np.stack([np.array([0.0, 1.0, 0.0]), lean], axis=1)
+    top = bowed(cuts.start[mine] @ plane, cuts.end[mine] @ plane, ROUND * float(np.ptp(vertices[:, 2])))
+    shoulder = plane @ top + (armpit @ across) * across
+    above = cuts.start[mine, 1]
+    middle, depth = (armpit + shoulder) / 2, (above.min() + above.max()) / 2
     return shoulder, np.array([middle[0], (middle[1] + depth) / 2, middle[2]])
 
 
 def _centre_line(
-    vertices: FloatArray, own: IntArray, line: FloatArray, joint: FloatArray, armpit: FloatArray, upper: FloatArray
+    vertices: FloatArray, own: IntArray, line: FloatArray, joint: FloatArray, fork: FloatArray, upper: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Middles and taut girths of sections square to the arm, from the joint to the tips."""
-    rough = np.vstack([line[line @ upper < armpit @ upper], joint])[::-1]
+    rough = np.vstack([line[line @ upper < fork @ upper], joint])[::-1]
     whole = length(rough)
     at = np.linspace(0, whole, STATIONS)
     spot = walk(rough, at)
@@ -257,7 +292,7 @@ def _centre_line(
     cuts = cut_each(vertices, own, ahead, spot)
     for index in range(1, STATIONS - 1):
         loop = ring_about(cuts, index, spot[index])
-        if loop >= 0 and (cuts.points(loop) @ upper).max() < armpit @ upper + 1e-6:
+        if loop >= 0 and (cuts.points(loop) @ upper).max() < fork @ upper + 1e-6:
             axis[index], girth[index] = cuts.middle[loop], cuts.girth[loop]
     return axis, girth
 
@@ -307,22 +342,22 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
     if not np.isfinite(narrow[30:61]).any():
         return wrist, elbow, True
     narrow = np.where(np.isfinite(narrow), narrow, 9 * narrow.min())
-    return wrist + summit(offsets, narrow, -1, SLIM, slice(30, 61)), elbow, True
+    wrist += summit(offsets, narrow, -1, SLIM, slice(30, 61))
+    return wrist, _elbow(axis, along, wrist), True
 
 
 def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:
-    """Where two straight pieces fit the axis best; a straight arm shows none and is shared out as people's are."""
+    """Where two straight pieces fit the axis best; an arm that bends nowhere between is shared out as people's are."""
     inner = along <= wrist
-    best, where = np.inf, ELBOW_SHARE * wrist
     straight = _off_line(axis[inner], axis[0], walk(axis, wrist))
-    for share in np.linspace(0.42, 0.68, 27):
+    shares, cost = np.linspace(0.42, 0.68, 27), []
+    for share in shares:
         bend = walk(axis, share * wrist)
         upper, lower = along <= share * wrist, inner & (along > share * wrist)
-        cost = _off_line(axis[upper], axis[0], bend) + _off_line(axis[lower], bend, walk(axis, wrist))
-        if cost < best:
-            best, where = cost, share * wrist
-    bent = straight / max(inner.sum(), 1) > (0.012 * wrist) ** 2
-    return float(where if bent else ELBOW_SHARE * wrist)
+        cost.append(_off_line(axis[upper], axis[0], bend) + _off_line(axis[lower], bend, walk(axis, wrist)))
+    best = shares[np.argmin(cost)]
+    bent = straight / max(inner.sum(), 1) > (0.012 * wrist) ** 2 and shares[0] < best < shares[-1]
+    return float((best if bent else ELBOW_SHARE) * wrist)
 
 
 def _off_line(points: FloatArray, a: FloatArray, b: FloatArray) -> float:

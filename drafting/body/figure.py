@@ -15,7 +15,8 @@ from .body import SIDES, FloatArray, IntArray, Skin
 from .column import Column
 from .parts import arm_vertices
 from .sections import BoolArray, Layers, cut
-from .tape import length, walk
+from .steady import bowed
+from .tape import length
 
 ACROSS = np.array([1.0, 0.0, 0.0])
 LOWEST_CROTCH = 0.08
@@ -132,14 +133,9 @@ class Figure:
 
     def _lowest(self, middle: FloatArray) -> FloatArray:
         """Lowest point of a chain of points, told from all that lies near it."""
-        even = walk(middle, np.arange(0.0, length(middle), 0.0002 * self.height))
-        lowest = even[even[:, 2].argmin()]
-        near = even[np.linalg.norm(even - lowest, axis=1) < ROUND * self.height]
-        bend, slope, level = np.polyfit(near[:, 1] - lowest[1], near[:, 2], 2)
-        if not bend > 0:
-            return lowest
-        aside = np.clip(-slope / (2 * bend), -ROUND * self.height, ROUND * self.height)
-        return lowest + np.array([0.0, aside, level + slope * aside + bend * aside**2 - lowest[2]])
+        below = middle[:, 1:] * [1, -1]
+        aside, deep = bowed(below[:-1], below[1:], ROUND * self.height)
+        return np.array([0.0, aside, -deep])
 
     @cached_property
     def legs(self) -> Mapping[str, Column]:

@@ -20,10 +20,10 @@ def arm_vertices(vertices: FloatArray, edges: IntArray, limb: Limb) -> IntArray:
     First all that the hand reaches without passing the last section in which the arm is free, be it never so close to
     the trunk; then the wedge of the shoulder between that section and the root.
     """
-    off = vertices - limb.armpit
+    off, beyond = vertices - limb.armpit, (vertices - limb.fork) @ limb.upper < -1e-6
     reach = 1.2 * float(np.linalg.norm(limb.shoulder - limb.armpit)) + 0.35 * limb.elbow
     near = np.linalg.norm(vertices - limb.axis[0], axis=1) < reach
-    free = ~near | (off @ limb.upper < -1e-6)
+    free = ~near | beyond
     hand = _reached(edges, free, limb.tip)
     wedge = near & ~free & (off @ limb.lean > 0) & (off @ limb.across > 0)
     return _reached(edges, hand | wedge, limb.tip)

@@ -9,6 +9,8 @@ from .body import FloatArray, IntArray
 FLAT = 2e-4
 """Samples that differ by less than this share are one: their middle stands for them."""
 TINY = 1e-12
+PIECES, LEAST = 3, 7
+"""Points looked at on each straight piece of a line, and how few of them say nothing."""
 BETWEEN = 8
 """Places looked at between two samples, so that it does not show where the samples happen to lie."""
 
@@ -35,6 +37,37 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
     close = sign * np.interp(fine, near, height)
     weight = np.clip(1 - (close.max() - close) / max(share * abs(close.max()), TINY), 0, None)
     return float(weight @ fine / weight.sum())
+
+
+def bowed(start: FloatArray, end: FloatArray, half: float) -> FloatArray:
+    """Highest point of a line in its plane, told from all that lies near it; its topmost corner where it is not round.
+
+    A parabola is laid through the whole length of the line near its top, so that it does not show where its corners lie.
+
+    Parameters
+    ----------
+    start, end : (k, 2) float
+        The line's straight pieces: aside and up, mm, in any order.
+    half : float
+        What lies within so many mm of the top, aside and up, has a say.
+    """
+    share = ((np.arange(PIECES) + 0.5) / PIECES)[:, None, None]
+    points = (start + share * (end - start)).reshape(-1, 2)
+    weight = np.sqrt(np.tile(np.linalg.norm(end - start, axis=1), PIECES))
+    top = best = start[start[:, 1].argmax()]
+    for _ in range(2):
+        near = np.abs(points - top).max(axis=1) < half
+        if near.sum() < LEAST:
+            return best
+        aside, up = (points[near] - top).T
+        if np.ptp(aside) < half / 4:
+            return best
+        bend, slope, rise = np.polyfit(aside, up, 2, w=weight[near])
+        if not bend < 0:
+            return best
+        step = np.clip(-slope / (2 * bend), -half, half)
+        top = top + [step, rise + slope * step + bend * step**2]
+    return top
 
 
 def passing(at: FloatArray, value: FloatArray, limit: float) -> float:
