@@ -18,7 +18,7 @@ MERGED = 1.8
 """A section so much longer than the upper arm has met the trunk, however slowly."""
 SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
-SLIM = 0.02
+SLIM = 0.05
 """All sections within this share of the narrowest have a say in where the wrist is."""
 STUCK = 2.6
 """An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
@@ -30,7 +30,7 @@ STUMP = 0.95
 """The wrist of an arm without a hand, as a share of its length: a tape must lie before the end."""
 ROUND = 0.012
 """The top of the arm root is round from front to back within this share of the height to both sides."""
-CREASE, CREASE_CUTS = 0.006, 17
+CREASE, CREASE_CUTS = 0.008, 17
 """The crease of the armpit is round within this share of the height; so many cuts show how it runs."""
 STATIONS = 40
 """Sections along an arm."""
@@ -228,30 +228,26 @@ def _fork(loop: FloatArray, upper: FloatArray, side: int) -> FloatArray:
 
 
 def _crease(vertices: FloatArray, own: IntArray, fork: FloatArray, upper: FloatArray, height: float) -> FloatArray:
-    """The armpit, told from the whole crease between arm and trunk near the fork: it is cut from front to back,
-    the top of each cut is taken, and of these the lowest.
+    """The armpit, told from the whole crease between arm and trunk near the fork: it is cut in planes from front
+    to back, and the tops of all cuts have a say, the nearer the more.
     """
     back, aside = np.array([0.0, 1.0, 0.0]), np.array([upper[2], 0.0, -upper[0]])
     aside /= np.linalg.norm(aside)
-    up = np.cross(aside, back)
-    up = up if up @ upper > 0 else -up
-    flat, half = np.stack([aside, up], axis=1), CREASE * height
-    close = own[(np.abs(vertices[own] - fork).max(axis=2) < 4 * half).any(axis=1)]
-    at = fork[1] + np.linspace(-2 * half, 2 * half, CREASE_CUTS)
-    cuts = cut(vertices, close, back, at)
-    start, end = (cuts.start - fork) @ flat, (cuts.end - fork) @ flat
-    near = (np.abs(start) < half).all(axis=1)
-    tops = []
-    for plane in range(len(at)):
-        mine = near & (cuts.plane == plane)
-        if mine.any():
-            tops.append([at[plane] - fork[1], *bowed(start[mine], end[mine], half)])
-    if len(tops) < 3:
-        return fork
-    line = np.array(tops)
-    below = line[:, [0, 2]] * [1, -1]
-    y, deep = bowed(below[:-1], below[1:], 2 * half)
-    return fork + y * back + np.interp(y, line[:, 0], line[:, 1]) * aside - deep * up
+    up = np.cross(back, aside)
+    up *= np.sign(up @ upper)
+    flat, half, spot = np.stack([aside, up], axis=1), CREASE * height, fork
+    close = own[(np.abs(vertices[own] - fork).max(axis=2) < 5 * half).any(axis=1)]
+    for _ in range(2):
+        away = np.linspace(-2 * half, 2 * half, CREASE_CUTS)
+        cuts = cut(vertices, close, back, spot[1] + away)
+        start, end = (cuts.start - spot) @ flat, (cuts.end - spot) @ flat
+        near = (np.abs(start) < half).all(axis=1)
+        planes = np.unique(cuts.plane[near])
+        if len(planes) < 3:
+            return fork
+        tops = np.array([bowed(start[mine], end[mine], half) for mine in (near & (cuts.plane == each) for each in planes)])
+        spot = spot + flat @ np.average(tops, axis=0, weights=1 - np.abs(away[planes]) / (2.2 * half))
+    return spot
 
 
 def _lean(upper: FloatArray, side: int) -> FloatArray:
@@ -332,18 +328,23 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
         if not len(fuller) or not tapers:
             return STUMP * whole, _elbow(axis, along, STUMP * whole), False
         wrist = float(along[fore[girth[fore[: fuller[0]]].argmin()]])
-    elbow = _elbow(axis, along, wrist)
-    end, way = walk(axis, wrist), walk(axis, wrist) - walk(axis, (wrist + elbow) / 2)
-    way /= np.linalg.norm(way)
-    offsets = np.linspace(-0.15, 0.15, 91) * whole
-    cuts = cut(vertices, own, way, end @ way + offsets)
-    rings = [ring_about(cuts, plane, end + offset * way) for plane, offset in enumerate(offsets)]
-    narrow = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
-    if not np.isfinite(narrow[30:61]).any():
-        return wrist, elbow, True
-    narrow = np.where(np.isfinite(narrow), narrow, 9 * narrow.min())
-    wrist += summit(offsets, narrow, -1, SLIM, slice(30, 61))
+    for _ in range(2):
+        elbow = _elbow(axis, along, wrist)
+        wrist += _narrowest(vertices, own, walk(axis, (wrist + elbow) / 2), walk(axis, wrist), 0.1 * whole)
     return wrist, _elbow(axis, along, wrist), True
+
+
+def _narrowest(vertices: FloatArray, own: IntArray, fore: FloatArray, wrist: FloatArray, reach: float) -> float:
+    """How far beyond a rough wrist the arm is narrowest, mm, square to the way from the middle of the forearm."""
+    way = (wrist - fore) / np.linalg.norm(wrist - fore)
+    offsets = np.linspace(-reach, reach, 61)
+    cuts = cut(vertices, own, way, wrist @ way + offsets)
+    rings = [ring_about(cuts, plane, wrist + offset * way) for plane, offset in enumerate(offsets)]
+    girth = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
+    middle = slice(15, 46)
+    if not np.isfinite(girth[middle]).any():
+        return 0.0
+    return summit(offsets, np.where(np.isfinite(girth), girth, 9 * girth.min()), -1, SLIM, middle)
 
 
 def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:
