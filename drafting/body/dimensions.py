@@ -31,6 +31,7 @@ from .taking import (
     ring_of,
     until,
     upper_arm_tape,
+    wrist_tape,
 )
 from .tape import lay, over, walk
 
@@ -226,9 +227,7 @@ def wrist_girth(on: Taking, side: str) -> Taken:
     """Narrowest girth between forearm and hand, square to the forearm (stands for the wrist bone of ISO 8559-1 wrist
     girth).
     """
-    limb = on.handed(side)
-    end = walk(limb.axis, limb.wrist)
-    return across(on, limb, end, end - walk(limb.axis, (limb.elbow + limb.wrist) / 2))
+    return wrist_tape(on, side)
 
 
 @_row

@@ -17,8 +17,8 @@ from .column import Column, Ring
 from .figure import Figure, at_level
 from .neck import Marks, armpit_level, narrowest, neck_base, shoulder_ends
 from .sections import cut
-from .steady import summit
-from .tape import length, lengths, taut, walk
+from .steady import bowed, summit
+from .tape import hull, length, lengths, taut, walk
 
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
@@ -30,6 +30,8 @@ WAISTED = 0.01
 """What is narrower than its surroundings by this share is a waist."""
 FOOT = 1.3
 """A foot is longer than an ankle is thick by this factor; a leg that ends in a stump is not."""
+HEEL = 0.1
+"""A heel is round within this share of the foot's length to both sides of its end."""
 PIT_SHARE = 0.755
 """Armpits above the soles where neither arms nor shoulders show: 1328 of 1755 mm (ANSUR II)."""
 DEEP, HOLLOWED = 0.2, 0.01
@@ -86,8 +88,11 @@ def _arms(figure: Figure, marks: Marks) -> Marks:
 
 def _outermost(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArray) -> FloatArray:
     direction = direction / np.linalg.norm(direction)
-    ring = arm_ring(figure, limb, middle, direction)[1]
-    return ring[(ring @ outward(limb, direction)).argmax()]
+    ring, away = arm_ring(figure, limb, middle, direction)[1], outward(limb, direction)
+    aside = np.cross(away, direction)
+    flat = (ring - middle) @ np.stack([aside, away], axis=1)
+    top = bowed(flat[:-1], flat[1:], 0.5 * float(flat[:, 1].max()))
+    return middle + top[0] * aside + top[1] * away
 
 
 def arm_ring(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArray) -> tuple[float, FloatArray]:
@@ -239,4 +244,8 @@ def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:
     along = flat @ ahead
     if np.ptp(along) < FOOT * np.ptp(ankle.path[:, :2] @ ahead):
         return {}
-    return {f"heel_{side}": foot[along.argmin()], f"toe_{side}": foot[along.argmax()]}
+    aside = np.array([-ahead[1], ahead[0]])
+    outline = hull(np.stack([flat @ aside, -along], axis=1))
+    end = bowed(outline, np.roll(outline, -1, axis=0), HEEL * float(np.ptp(along)))
+    behind = end[0] * aside - end[1] * ahead + centre[:2]
+    return {f"heel_{side}": np.array([*behind, foot[along.argmin(), 2]]), f"toe_{side}": foot[along.argmax()]}

@@ -12,8 +12,9 @@ from .arms import Limb, ring_about
 from .body import FloatArray
 from .column import Column, Ring
 from .figure import Figure
-from .landmarks import BACK, arm_ring
+from .landmarks import BACK, HEEL, arm_ring
 from .sections import cut, cut_each
+from .steady import bowed
 from .tape import lay, length, support, taut, walk
 
 UP = np.array([0.0, 0.0, 1.0])
@@ -33,6 +34,8 @@ WHY = {
     "toe": "its leg ends without a foot",
 }
 """Why a landmark was not found, by the first word of its name."""
+WRIST = 0.03
+"""The tape looks for the narrowest within this share of the arm's length to both sides of the wrist."""
 FLARE = 0.3
 """So much of the upper arm, from the joint on, flares into the shoulder; common practice, no source."""
 
@@ -125,9 +128,12 @@ def heel_ankle_tape(on: Taking, side: str) -> Taken:
     """The shortest tape through the back corner of the heel, over all tilts of its plane."""
     figure, heel, ahead = on.figure, on.at(f"heel_{side}"), foot_ahead(on, side)
     faces = on.leg(side).layers.between(-1.0, 2.5 * float(on.at(f"ankle_{side}")[2]))
-    foot = figure.vertices[np.unique(faces)]
-    back = foot[(foot @ (ahead + UP)).argmin()] + 0.02 * float((on.at(f"toe_{side}") - heel) @ ahead) * (ahead + UP)
+    long = float((on.at(f"toe_{side}") - heel) @ ahead)
     aside, tilts = np.cross(UP, ahead), np.radians(np.arange(15, 76, 3))[:, None]
+    profile = cut(figure.vertices, faces, aside, np.array([heel @ aside]))
+    flat = np.stack([ahead - UP, -ahead - UP], axis=1) / np.sqrt(2)
+    corner = bowed((profile.start - heel) @ flat, (profile.end - heel) @ flat, HEEL * long)
+    back = heel + flat @ corner + 0.02 * long * (ahead + UP)
     normals = np.cross(aside, np.cos(tilts) * ahead + np.sin(tilts) * UP)
     cuts = cut_each(figure.vertices, faces, normals, np.tile(back, (len(normals), 1)))
     taken = []
@@ -155,14 +161,24 @@ def upper_arm_tape(on: Taking, side: str) -> Taken:
     upper = limb.axis[0] - walk(limb.axis, limb.elbow)
     upper /= np.linalg.norm(upper)
     below = float((limb.axis[0] - limb.armpit) @ upper) + 0.06 * limb.elbow
-    at = np.linspace(0.85 * limb.elbow, max(below, FLARE * limb.elbow), 25)
+    return _best(on, limb, np.linspace(0.85 * limb.elbow, max(below, FLARE * limb.elbow), 25), upper, 1)
+
+
+def wrist_tape(on: Taking, side: str) -> Taken:
+    """The shortest tape square to the forearm, near the wrist."""
+    limb = on.handed(side)
+    fore = walk(limb.axis, limb.wrist) - walk(limb.axis, (limb.elbow + limb.wrist) / 2)
+    return _best(on, limb, limb.wrist * np.linspace(1 - WRIST, 1 + WRIST, 25), fore / np.linalg.norm(fore), -1)
+
+
+def _best(on: Taking, limb: Limb, at: FloatArray, way: FloatArray, sign: int) -> Taken:
+    """The longest (sign 1) or shortest (-1) of the tapes round an arm at some places along it, square to `way`."""
     middles = walk(limb.axis, at)
-    cuts = cut_each(on.figure.vertices, on.figure.skin.faces[limb.faces], np.tile(upper, (25, 1)), middles)
+    cuts = cut_each(on.figure.vertices, on.figure.skin.faces[limb.faces], np.tile(way, (len(at), 1)), middles)
     rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
     if not rings:
-        raise MeasureError("the upper arm has no closed section")
-    best = max(rings, key=lambda loop: cuts.girth[loop])
-    mm, path = taut(cuts.points(best), upper)
+        raise MeasureError("the arm has no closed section there")
+    mm, path = taut(cuts.points(max(rings, key=lambda loop: sign * cuts.girth[loop])), way)
     return mm, float(path[:, 2].mean()), path
 
 
