@@ -34,7 +34,7 @@ def body_of(
         The file cannot be read, is not a body, or a measure by hand has an unknown name.
     """
     if not scan.is_file():
-        raise ScanError(f"{scan} is not a file; give a scan as .stl, .obj, .ply or .glb")
+        raise ScanError(f"{scan} is not a file; give a scan as .stl, .obj, .ply, .3mf or .glb")
     return read_doll(
         scan,
         height_mm=height_mm,

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import json
 import struct
-import zipfile
 from pathlib import Path
 
 import numpy as np
 import trimesh
 from analytic_doll import analytic_doll
+from three_mf import packed
 
 DOLL = analytic_doll()
 TWICE = np.vstack([DOLL[1], DOLL[1] + len(DOLL[0])])
@@ -96,9 +95,6 @@ def more_files(good: bytes, ply: bytes, glb: bytes) -> dict[str, bytes]:
     """Files whose bytes are in order, but which hold no doll, or two; and some more that are cut short."""
     points, faces, _ = DOLL
     chance = np.random.default_rng(7)
-    bomb = io.BytesIO()
-    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as packed:
-        packed.writestr("3D/3dmodel.model", bytes(200_000_000))
     text = mesh().export(file_type="stl_ascii")
     off, obj = mesh().export(file_type="off"), mesh().export(file_type="obj")
 
@@ -106,7 +102,7 @@ def more_files(good: bytes, ply: bytes, glb: bytes) -> dict[str, bytes]:
         return mesh(vertices, triangles).export(file_type="stl")
 
     return {
-        "bomb.3mf": bomb.getvalue(),
+        "bomb.3mf": packed(bytes(200_000_000)),
         "two_dolls.stl": stl(np.vstack([points, points + 250.0 * np.eye(3)[0]]), TWICE),
         "two_in_file.stl": stl(np.vstack([points, points + 250.0 * np.eye(3)[1]]), TWICE),
         "giant.stl": stl(points * 5e6, faces),

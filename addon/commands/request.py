@@ -194,7 +194,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
     usage = f"toile.py {verb} [SCAN] [options]"
     reader = Reader(prog=f"toile.py {verb}", usage=usage, description=VERBS[verb], allow_abbrev=False)
     whats = {"pictures": "a fit's folder, or a scan", "paper": "the scan, or a pattern.json"}
-    what = whats.get(verb, "the scan: .stl .obj .ply .glb")
+    what = whats.get(verb, "the scan: .stl .obj .ply .3mf .glb")
     reader.add_argument("scan", nargs="?", metavar="SCAN", help=f"{what}; a sample doll if left out")
     reader.add_argument("--out", default="toile_out", metavar="DIR", help="folder for the results (toile_out)")
     reader.add_argument("--traceback", action="store_true", help="show where an unforeseen error happened")

@@ -10,7 +10,7 @@ from drafting.units import format_length
 from .. import session, shelf, signpost, table, view, workshop
 from .edge import LongOperator, StepOperator, look_at
 
-SCANS = "*.stl;*.obj;*.ply;*.off;*.glb;*.gltf"
+SCANS = "*.stl;*.obj;*.ply;*.off;*.3mf;*.glb;*.gltf"
 
 
 def opened(context, body):
@@ -26,7 +26,7 @@ def opened(context, body):
 
 
 class TOILE_OT_open_scan(LongOperator, ImportHelper, bpy.types.Operator):
-    """Open a doll's scan: .stl, .obj, .ply, .off or .glb"""
+    """Open a doll's scan: .stl, .obj, .ply, .off, .3mf or .glb"""
 
     bl_idname = "toile.open_scan"
     bl_label = "Open a scan"

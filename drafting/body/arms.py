@@ -245,7 +245,9 @@ def _crease(vertices: FloatArray, own: IntArray, fork: FloatArray, upper: FloatA
         planes = np.unique(cuts.plane[near])
         if len(planes) < 3:
             return fork
-        tops = np.array([bowed(start[mine], end[mine], half) for mine in (near & (cuts.plane == each) for each in planes)])
+        tops = np.array(
+            [bowed(start[mine], end[mine], half) for mine in (near & (cuts.plane == each) for each in planes)]
+        )
         spot = spot + flat @ np.average(tops, axis=0, weights=1 - np.abs(away[planes]) / (2.2 * half))
     return spot
 

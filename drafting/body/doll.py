@@ -44,7 +44,7 @@ def read_doll(
     Parameters
     ----------
     path : path
-        STL, OBJ, PLY, OFF, GLB or glTF.
+        STL, OBJ, PLY, OFF, 3MF, GLB or glTF.
     height_mm, unit : optional
         True height, or the scan's unit ("mm", "cm", "in", "m"); with neither the unit is guessed and the guess noted.
     up, front : str, optional

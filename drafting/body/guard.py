@@ -145,4 +145,12 @@ def _no_ring(nodes: list, path: Path) -> None:
     raise _bad(path, "its glTF nodes are nested too deep")
 
 
-LOADERS: dict[str, Callable[..., None]] = {"stl": stl, "obj": obj, "ply": ply, "glb": glb, "gltf": gltf, "off": off}
+def package(data: bytes, path: Path) -> None:
+    """A zip; what is in it is looked at while it is read."""
+    if not data.startswith(b"PK"):
+        raise _bad(path, "not a 3MF file")
+
+
+LOADERS: dict[str, Callable[..., None]] = {
+    "stl": stl, "obj": obj, "ply": ply, "off": off, "3mf": package, "glb": glb, "gltf": gltf,
+}  # fmt: skip

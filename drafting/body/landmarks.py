@@ -34,8 +34,10 @@ HEEL = 0.1
 """A heel is round within this share of the foot's length to both sides of its end."""
 PIT_SHARE = 0.755
 """Armpits above the soles where neither arms nor shoulders show: 1328 of 1755 mm (ANSUR II)."""
-DEEP, HOLLOWED = 0.2, 0.01
+DEEP, HOLLOWED = 0.3, 0.01
 """All within this share of the deepest, or slimmest, have a say in where underbust and knee hollow are."""
+FOLD = 0.005
+"""A profile that nowhere lies so far behind the line from bust to waist, as a share of its length, has no fold."""
 TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
 KNEE_SHARE = 0.59
@@ -124,7 +126,7 @@ def _trunk(figure: Figure, marks: Marks) -> Marks:
     bust = _bust_level(figure, level, pit) if pit is not None else None
     if bust is not None and figure.clear(bust.level):
         found["bust_left"], found["bust_right"] = (_bust_point(figure, bust.level, sign) for sign in (1, -1))
-        found["underbust_front"] = _underbust(figure, found["bust_left"], level)
+        found |= _underbust(figure, found["bust_left"], level)
     return found
 
 
@@ -175,10 +177,18 @@ def _bust_point(figure: Figure, level: float, sign: int) -> FloatArray:
     return np.array([at, np.interp(at, mine[:, 0], mine[:, 1]), level])
 
 
-def _underbust(figure: Figure, bust: FloatArray, waist: float) -> FloatArray:
-    """Just below the breast: where the profile through the bust point is deepest behind the line to the waist."""
+def _underbust(figure: Figure, bust: FloatArray, waist: float) -> Marks:
+    """Just below the breast: where the profile through the bust point is deepest behind the line to the waist; none on
+    a chest that falls to the waist without a fold.
+    """
     profile = profile_at(figure, float(bust[0]), float(bust[2]), waist, front=True)
-    return _deepest(profile)
+    way = profile[-1] - profile[0]
+    way = way / max(float(np.linalg.norm(way)), 1e-12)
+    off = profile - profile[0]
+    behind = (off - (off @ way)[:, None] * way) @ BACK
+    if behind.max() < FOLD * length(profile):
+        return {}
+    return {"underbust_front": walk(profile, summit(lengths(profile), behind, 1, DEEP))}
 
 
 def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -> FloatArray:
@@ -187,15 +197,6 @@ def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -
     chain = figure.upright(x)
     points = [at_level(chain, level) for level in levels]
     return np.array([each[(each[:, 1] if front else -each[:, 1]).argmin()] for each in points])
-
-
-def _deepest(profile: FloatArray) -> FloatArray:
-    """The point of a front profile that lies farthest behind the line between its ends."""
-    way = profile[-1] - profile[0]
-    way = way / max(float(np.linalg.norm(way)), 1e-12)
-    off = profile - profile[0]
-    behind = (off - (off @ way)[:, None] * way) @ BACK
-    return walk(profile, summit(lengths(profile), behind, 1, DEEP))
 
 
 def _legs(figure: Figure, marks: Marks) -> Marks:

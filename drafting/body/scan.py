@@ -13,6 +13,7 @@ from ..errors import ScanError
 from .body import FloatArray, IntArray
 from .guard import LOADERS, is_binary_stl
 from .mend import weld
+from .three_mf import read_3mf
 
 LEAST_TRIANGLES = 100
 """Fewer triangles than this are no body."""
@@ -20,6 +21,8 @@ WILD = (2000, 0.15)
 """Of so many triangles no half is longer than this share of the whole; a doll of 2000 has edges of 0.03."""
 LOOKED_AT = 50_000
 """So many triangles tell whether a scan is flat or in disorder."""
+PROMISED = {"glb": ("m", "+Y"), "gltf": ("m", "+Y"), "3mf": ("mm", None)}
+"""Unit and upward axis by the file format itself; a 3MF is read into millimetres and lies as it prints best."""
 STL = np.dtype([("normal", "<f4", 3), ("corner", "<f4", (3, 3)), ("attribute", "<u2")])
 """A triangle of a binary STL file (3D Systems, StereoLithography Interface Specification, 1988)."""
 MOST_TRIANGLES = 4_000_000
@@ -50,7 +53,7 @@ class Scan:
 
 
 def read_scan(path: str | Path) -> Scan:
-    """Read STL, OBJ, PLY, OFF, GLB or glTF; the meshes of a scene are joined with their node transforms applied.
+    """Read STL, OBJ, PLY, OFF, 3MF, GLB or glTF; the meshes of a scene are joined with their node transforms applied.
 
     Raises
     ------
@@ -73,7 +76,7 @@ def read_scan(path: str | Path) -> Scan:
     LOADERS[kind](data, path)
     vertices, faces = _triangles(data, kind, path)
     vertices, faces = weld(*_checked(vertices, faces, path.name))
-    return Scan(vertices, faces, *(("m", "+Y") if kind in ("glb", "gltf") else (None, None)))
+    return Scan(vertices, faces, *PROMISED.get(kind, (None, None)))
 
 
 def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray]:
@@ -81,22 +84,27 @@ def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray
     if kind == "stl" and is_binary_stl(data):
         corner = np.frombuffer(data, STL, int.from_bytes(data[80:84], "little"), 84)["corner"]
         return corner.reshape(-1, 3).astype(float), np.arange(3 * len(corner)).reshape(-1, 3)
-    import trimesh
-
-    resolver = trimesh.resolvers.FilePathResolver(str(path)) if kind == "gltf" else None
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            found = trimesh.load(
-                io.BytesIO(data), file_type=kind, process=False, resolver=resolver, skip_materials=True
-            )
-            mesh = found.to_mesh() if isinstance(found, trimesh.Scene) else found
-            return np.asarray(mesh.vertices, float), np.asarray(mesh.faces, np.int64)
+        if kind == "3mf":
+            return read_3mf(data)
+        return _by_trimesh(data, kind, path)
     except MemoryError:
         raise ScanError(f"{path.name}: too large for this computer's memory; make the scan coarser") from None
     except Exception as why:  # noqa: BLE001 - a damaged file can fail anywhere in the reader; the file is at fault
         reason = " ".join(str(why).split())[:160] or type(why).__name__
         raise ScanError(f"{path.name}: not a readable {kind.upper()} file ({reason}); export it again") from None
+
+
+def _by_trimesh(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray]:
+    """Vertices and faces of one mesh, or of all meshes of a scene."""
+    import trimesh
+
+    resolver = trimesh.resolvers.FilePathResolver(str(path)) if kind == "gltf" else None
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        found = trimesh.load(io.BytesIO(data), file_type=kind, process=False, resolver=resolver, skip_materials=True)
+        mesh = found.to_mesh() if isinstance(found, trimesh.Scene) else found
+        return np.asarray(mesh.vertices, float), np.asarray(mesh.faces, np.int64)
 
 
 def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArray, IntArray]:

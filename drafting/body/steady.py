@@ -42,7 +42,7 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
 def bowed(start: FloatArray, end: FloatArray, half: float) -> FloatArray:
     """Highest point of a line in its plane, told from all that lies near it; its topmost corner where it is not round.
 
-    A parabola is laid through the whole length of the line near its top, so that it does not show where its corners lie.
+    A parabola is laid through all of the line near its top, so that it does not show where its corners lie.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def bowed(start: FloatArray, end: FloatArray, half: float) -> FloatArray:
         if not bend < 0:
             return best
         step = np.clip(-slope / (2 * bend), -half, half)
-        top = top + [step, rise + slope * step + bend * step**2]
+        top = top + np.array([step, rise + slope * step + bend * step**2])
     return top
 
 

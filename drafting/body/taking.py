@@ -26,7 +26,7 @@ WHY = {
     "hip": "its legs do not part below a waist",
     "waist": "its trunk is nowhere narrower than above and below",
     "bust": "no bust shows on its trunk between waist and armpits",
-    "underbust": "no bust shows on its trunk between waist and armpits",
+    "underbust": "no fold shows under a bust between waist and armpits",
     "neck": "no neck rises between its shoulders",
     "knee": "it has no such leg",
     "ankle": "it has no such leg",
