@@ -123,12 +123,12 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
     skin, from_tip, farthest, own = vertices[used], from_tip[used], farthest[mine], place[faces[mine]]
     upper, start = _heading(line, 0.55, 0.85), walk(line, 0.62 * length(line))
     axis = line
-    for _ in range(3):
+    for last in (False, False, True):
         loop = _march(skin, own, start, upper, height)
         if loop is None:
             return None
         fork = _fork(loop, upper, side)
-        armpit = _crease(skin, own, fork, upper, height)
+        armpit = _crease(skin, own, fork, upper, height) if last else fork
         lean, across = _lean(upper, side), upper
         deep = float(from_tip[((skin - fork) ** 2).sum(axis=1).argmin()])
         kept = farthest < deep + 0.15 * height
@@ -136,7 +136,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         arm = own[farthest < deep + 0.04 * height]
         shoulder, joint = _root(vertices, faces, armpit, lean, side)
         axis, girth = _centre_line(skin, arm, axis, joint, fork, upper)
-        wrist, elbow, with_hand = _joints(skin, arm, axis, girth)
+        wrist, elbow, with_hand = _joints(skin, arm, axis, girth, 2 if last else 0)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
         start = walk(axis, 0.7 * elbow)
@@ -236,7 +236,7 @@ def _crease(vertices: FloatArray, own: IntArray, fork: FloatArray, upper: FloatA
     up = np.cross(back, aside)
     up *= np.sign(up @ upper)
     flat, half, spot = np.stack([aside, up], axis=1), CREASE * height, fork
-    close = own[(np.abs(vertices[own] - fork).max(axis=2) < 5 * half).any(axis=1)]
+    close = own[(np.abs(vertices - fork).max(axis=1) < 5 * half)[own].any(axis=1)]
     for _ in range(2):
         away = np.linspace(-2 * half, 2 * half, CREASE_CUTS)
         cuts = cut(vertices, close, back, spot[1] + away)
@@ -315,8 +315,10 @@ def _straight_hand(axis: FloatArray, girth: FloatArray, wrist: float) -> tuple[F
     return straight, girth
 
 
-def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray) -> tuple[float, float, bool]:
-    """Distances along the axis from the joint to wrist and elbow, and whether a hand follows."""
+def _joints(
+    vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatArray, finer: int
+) -> tuple[float, float, bool]:
+    """Distances along the axis from the joint to wrist and elbow, and whether a hand follows; sought `finer` times."""
     along = lengths(axis)
     whole = along[-1]
     fore = np.flatnonzero((along > 0.6 * whole) & (along < 0.97 * whole) & np.isfinite(girth))
@@ -330,7 +332,7 @@ def _joints(vertices: FloatArray, own: IntArray, axis: FloatArray, girth: FloatA
         if not len(fuller) or not tapers:
             return STUMP * whole, _elbow(axis, along, STUMP * whole), False
         wrist = float(along[fore[girth[fore[: fuller[0]]].argmin()]])
-    for _ in range(2):
+    for _ in range(finer):
         elbow = _elbow(axis, along, wrist)
         wrist += _narrowest(vertices, own, walk(axis, (wrist + elbow) / 2), walk(axis, wrist), 0.1 * whole)
     return wrist, _elbow(axis, along, wrist), True
