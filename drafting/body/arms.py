@@ -131,10 +131,10 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         armpit = _crease(skin, own, fork, upper, height) if last else fork
         lean, across = _lean(upper, side), upper
         deep = float(from_tip[((skin - fork) ** 2).sum(axis=1).argmin()])
-        kept = farthest < deep + 0.15 * height
+        kept = farthest < deep + 0.2 * height
         mine, farthest, own = mine[kept], farthest[kept], own[kept]
         arm = own[farthest < deep + 0.04 * height]
-        shoulder, joint = _root(vertices, faces, armpit, lean, side)
+        shoulder, joint = _root(skin, own, armpit, lean, side, height)
         axis, girth = _centre_line(skin, arm, axis, joint, fork, upper)
         wrist, elbow, with_hand = _joints(skin, arm, axis, girth, 2 if last else 0)
         upper = axis[0] - walk(axis, elbow)
@@ -208,6 +208,8 @@ def _march(
             middle = middle + (offsets[plane] - middle @ upper + (step if plane + 1 < len(offsets) else 0)) * upper
         if last is None:
             return None
+        low, high = extent((vertices @ upper)[own] - last[0] @ upper)
+        own = own[(low < 2 * step) & (high > -2 * step)]
         middle = middle - (middle @ upper - last[0] @ upper) * upper
         step, reach = step / 5, step
     return last
@@ -260,16 +262,16 @@ def _lean(upper: FloatArray, side: int) -> FloatArray:
 
 
 def _root(
-    vertices: FloatArray, faces: IntArray, armpit: FloatArray, lean: FloatArray, side: int
+    vertices: FloatArray, own: IntArray, armpit: FloatArray, lean: FloatArray, side: int, height: float
 ) -> tuple[FloatArray, FloatArray]:
     """Shoulder end of the shoulder line, and the joint in the middle of the root."""
     across = np.array([side * lean[2], 0.0, -side * lean[0]])
-    cuts = cut(vertices, faces, across, np.array([armpit @ across]))
+    cuts = cut(vertices, own, across, np.array([armpit @ across]))
     best = [loop for loop in cuts.on(0) if cuts.low[loop, 2] <= armpit[2] + 1 and cuts.high[loop, 2] > armpit[2]]
     mine = np.isin(cuts.loop, best) if best else np.ones(len(cuts.loop), bool)
     mine &= (cuts.start - armpit) @ lean > 0
     plane = np.stack([np.array([0.0, 1.0, 0.0]), lean], axis=1)
-    top = bowed(cuts.start[mine] @ plane, cuts.end[mine] @ plane, ROUND * float(np.ptp(vertices[:, 2])))
+    top = bowed(cuts.start[mine] @ plane, cuts.end[mine] @ plane, ROUND * height)
     shoulder = plane @ top + (armpit @ across) * across
     above = cuts.start[mine, 1]
     middle, depth = (armpit + shoulder) / 2, (above.min() + above.max()) / 2
