@@ -9,6 +9,7 @@ import tempfile
 import time
 from pathlib import Path
 
+import fast_simplification
 import trimesh
 
 from drafting.body.doll import read_doll
@@ -16,12 +17,16 @@ from drafting.body.doll import read_doll
 SAMPLE = Path(__file__).parents[1] / "sample_meshes" / "quarter_curvy.glb"
 
 
-def scan_of(rounds: int, folder: Path) -> tuple[Path, int]:
-    """The sample doll as binary STL, each triangle cut in four so many times; and how many triangles that are."""
+def scan_of(count: int, rounds: int, folder: Path) -> tuple[Path, int]:
+    """The sample doll as binary STL of about `count` triangles: made coarser, then each triangle cut in four so many
+    times; and how many triangles that are.
+    """
     mesh = trimesh.load(SAMPLE, force="mesh", process=False)
+    coarse = fast_simplification.simplify(mesh.vertices, mesh.faces.astype("i4"), target_count=count // 4**rounds)
+    mesh = trimesh.Trimesh(*coarse, process=False)
     for _ in range(rounds):
         mesh = mesh.subdivide()
-    path = folder / f"doll_{rounds}.stl"
+    path = folder / f"doll_{count}.stl"
     mesh.export(path)
     return path, len(mesh.faces)
 
@@ -40,8 +45,8 @@ def tape_lines() -> list[str]:
     """One line a mesh: seconds, times trimesh.load, and growth against the triangle count."""
     lines, first = [], None
     with tempfile.TemporaryDirectory() as name:
-        for rounds in (0, 1, 2):
-            path, count = scan_of(rounds, Path(name))
+        for wanted, rounds in ((50_000, 1), (500_000, 3), (800_000, 3)):
+            path, count = scan_of(wanted, rounds, Path(name))
             ours = best_of(lambda path=path: read_doll(path, height_mm=420.0))
             theirs = best_of(lambda path=path: trimesh.load(path))
             first = first or (count, ours)

@@ -26,7 +26,7 @@ SAMPLES = Path(__file__).resolve().parent.parent / "sample_meshes"
 DOLLS = ("quarter_curvy", "sixth_curvy", "third_slim")
 LARGE = ("chest_girth", "bust_girth", "underbust_girth", "waist_girth", "upper_hip_girth", "hip_girth")
 ADULT_MM = 1650.0
-NOISY = {"span": 0.72, "shoulder_width": 0.31}
+NOISY = {"span": 0.72}
 """Misses the bar for noise: as measured, the worst of all dolls and seeds, mm."""
 
 
