@@ -362,7 +362,10 @@ def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:
         bend = walk(axis, share * wrist)
         upper, lower = along <= share * wrist, inner & (along > share * wrist)
         cost.append(_off_line(axis[upper], axis[0], bend) + _off_line(axis[lower], bend, walk(axis, wrist)))
-    best = shares[np.argmin(cost)]
+    least = int(np.argmin(cost))
+    near = slice(max(least - 3, 0), least + 4)
+    bend, slope, _ = np.polyfit(shares[near], cost[near], 2)
+    best = -slope / (2 * bend) if bend > 0 else shares[least]
     bent = straight / max(inner.sum(), 1) > (0.012 * wrist) ** 2 and shares[0] < best < shares[-1]
     return float((best if bent else ELBOW_SHARE) * wrist)
 
