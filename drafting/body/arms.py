@@ -28,6 +28,8 @@ WRIST_SLIM = 0.9
 """A wrist is slimmer than the upper arm by this factor at least; the sample bodies' are below 0.6."""
 STUMP = 0.95
 """The wrist of an arm without a hand, as a share of its length: a tape must lie before the end."""
+JOINT = 0.012
+"""So near the joint, as a share of the height, an arm's middle is not looked for: the trunk is about it."""
 ROUND = 0.012
 """The top of the arm root is round from front to back within this share of the height to both sides."""
 CREASE, CREASE_CUTS = 0.008, 17
@@ -134,8 +136,11 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         kept = farthest < deep + 0.2 * height
         mine, farthest, own = mine[kept], farthest[kept], own[kept]
         arm = own[farthest < deep + 0.04 * height]
-        shoulder, joint = _root(skin, own, armpit, lean, side, height)
-        axis, girth = _centre_line(skin, arm, axis, joint, fork, upper)
+        root = _root(skin, own, armpit, lean, side, height)
+        if root is None:
+            return None
+        shoulder, joint = root
+        axis, girth = _centre_line(skin, arm, axis, joint, fork, upper, height)
         wrist, elbow, with_hand = _joints(skin, arm, axis, girth, 2 if last else 0)
         upper = axis[0] - walk(axis, elbow)
         upper /= np.linalg.norm(upper)
@@ -263,13 +268,15 @@ def _lean(upper: FloatArray, side: int) -> FloatArray:
 
 def _root(
     vertices: FloatArray, own: IntArray, armpit: FloatArray, lean: FloatArray, side: int, height: float
-) -> tuple[FloatArray, FloatArray]:
-    """Shoulder end of the shoulder line, and the joint in the middle of the root."""
+) -> tuple[FloatArray, FloatArray] | None:
+    """Shoulder end of the shoulder line, and the joint in the middle of the root; None where nothing rises above."""
     across = np.array([side * lean[2], 0.0, -side * lean[0]])
     cuts = cut(vertices, own, across, np.array([armpit @ across]))
     best = [loop for loop in cuts.on(0) if cuts.low[loop, 2] <= armpit[2] + 1 and cuts.high[loop, 2] > armpit[2]]
     mine = np.isin(cuts.loop, best) if best else np.ones(len(cuts.loop), bool)
     mine &= (cuts.start - armpit) @ lean > 0
+    if not mine.any():
+        return None
     plane = np.stack([np.array([0.0, 1.0, 0.0]), lean], axis=1)
     top = bowed(cuts.start[mine] @ plane, cuts.end[mine] @ plane, ROUND * height)
     shoulder = plane @ top + (armpit @ across) * across
@@ -279,10 +286,17 @@ def _root(
 
 
 def _centre_line(
-    vertices: FloatArray, own: IntArray, line: FloatArray, joint: FloatArray, fork: FloatArray, upper: FloatArray
+    vertices: FloatArray,
+    own: IntArray,
+    line: FloatArray,
+    joint: FloatArray,
+    fork: FloatArray,
+    upper: FloatArray,
+    height: float,
 ) -> tuple[FloatArray, FloatArray]:
     """Middles and taut girths of sections square to the arm, from the joint to the tips."""
-    rough = np.vstack([line[line @ upper < fork @ upper], joint])[::-1]
+    start = min(float(fork @ upper), float(joint @ upper) - JOINT * height)
+    rough = np.vstack([line[line @ upper < start], joint])[::-1]
     whole = length(rough)
     at = np.linspace(0, whole, STATIONS)
     spot = walk(rough, at)

@@ -160,7 +160,7 @@ def upper_arm_tape(on: Taking, side: str) -> Taken:
     limb = on.limb(side)
     upper = limb.axis[0] - walk(limb.axis, limb.elbow)
     upper /= np.linalg.norm(upper)
-    below = float((limb.axis[0] - limb.armpit) @ upper) + 0.06 * limb.elbow
+    below = float((limb.axis[0] - limb.fork) @ upper) + 0.06 * limb.elbow
     return _best(on, limb, np.linspace(0.85 * limb.elbow, max(below, FLARE * limb.elbow), 25), upper, 1)
 
 
