@@ -75,8 +75,8 @@ def test_the_easy_mark_is_an_option(mark, width):
 def test_the_rest_of_the_quarters():
     s = sizes(draft())
     assert s["overlap"] == s["width"] / 2
-    assert s["neck"] == 2 * DOLL["neck_width"] / 3
-    assert s["scoop"] == DOLL["neck_width"] / 3
+    assert s["neck"] == DOLL["neck_width"] / 2
+    assert s["scoop"] == DOLL["neck_width"] / 4
     assert s["sleeve_width"] == pytest.approx(DOLL["arm_length"] + s["wrist_allowance"])
     assert s["armhole"] >= DOLL["upper_arm_girth"] / 2
     assert s["length"] < DOLL["shoulder_height"]

@@ -33,7 +33,7 @@ def _trunk(book: Draftbook) -> None:
         book.note(name, width, f"{panel} is as wide as the panel: {show(width)}")
     garment_length(book)
     neck = book.choose("neck", lambda: _half_neck(book))
-    book.choose("scoop", lambda: (neck / 2, f"half of the half neck {show(neck)} = {show(neck / 2)}"))
+    book.choose("scoop", lambda: (neck / 2, f"a quarter of the neck width {show(2 * neck)} = {show(neck / 2)}"))
 
 
 def garment_length(book: Draftbook) -> float:
@@ -91,9 +91,8 @@ def _length(book: Draftbook, goal: str) -> Ruling:
 
 
 def _half_neck(book: Draftbook) -> Ruling:
-    # The band stands clear of the neck by a third of it; common practice, no source.
     width = book.measure("neck_width")
-    return 2 * width / 3, f"two thirds of the neck width {show(width)} = {show(2 * width / 3)}"
+    return width / 2, f"half of the neck width {show(width)} = {show(width / 2)}"
 
 
 def _front(book: Draftbook) -> None:

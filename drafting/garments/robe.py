@@ -112,7 +112,7 @@ def refuse_impossible(s: Sizes) -> None:
     # Size, its value, the most it may be, what sets that limit, and what to do.
     limits = (
         ("neck", s["neck"], s["shoulder"] - edge, "half of the top edge", "look at neck_width and hip_girth"),
-        ("scoop", s["scoop"], s["neck"], "the half neck", "choose a smaller scoop"),
+        ("scoop", s["scoop"], s["neck"], "half of the neck width", "choose a smaller scoop"),
         ("scoop", s["scoop"], s["length"] - edge, "the length", "choose a greater length"),
         ("overlap", s["overlap"], s["front_width"], "the width of a front", "choose a smaller overlap"),
         (

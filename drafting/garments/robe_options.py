@@ -62,10 +62,8 @@ FRONT = (
 )
 
 NECK = (
-    _length(
-        "neck", "Half neck", "Neck", "Marked from the centre line on the shoulder line: two thirds of the neck width."
-    ),
-    _length("scoop", "Back scoop", "Neck", "How deep the back neck is hollowed: half of the half neck."),
+    _length("neck", "Half neck", "Neck", "Marked from the centre line on the shoulder line: half of the neck width."),
+    _length("scoop", "Back scoop", "Neck", "How deep the back neck is hollowed: a quarter of the neck width."),
     _length(
         "slope_depth",
         "Slope depth",
