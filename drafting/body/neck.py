@@ -36,9 +36,9 @@ BENDS = 241
 """Points spread over a curve to find its bend."""
 CREST = 0.012
 """The top of a shoulder is round from front to back within this share of the height to both sides."""
-EDGES = np.radians([30, 60])
-"""How steeply the two edges fall that find the side of the neck; half-way from level to plumb between them. Shoulder
-lengths so found are 0.33 to 0.40 of the breadth between the shoulder ends; people's are 150 of 415 mm (ANSUR II)."""
+EDGES = np.radians([20, 50])
+"""How steeply the two edges fall that find the side of the neck: where the shoulder's slope has begun to turn up into
+the neck, the base that a neckband stands on; common practice, no source."""
 
 
 def armpit_level(marks: Mapping[str, FloatArray]) -> float | None:
@@ -109,10 +109,10 @@ def shoulder_ends(figure: Figure, marks: Marks) -> Marks:
 
 
 def _bend(curve: FloatArray, sign: int, half: float) -> FloatArray:
-    """Where the (k, 3) top of a shoulder has turned half-way up into the neck, seen from the front.
+    """Where the (k, 3) top of a shoulder turns up into the neck, seen from the front.
 
-    Two straight edges are laid into the hollow from above, one flatter and one steeper than half-way; the point under
-    their crossing. Steadier than any one point of a soft bend.
+    Two straight edges are laid into the hollow from above, a flatter and a steeper one; the point under their
+    crossing. Steadier than any one point of a soft bend.
     """
     even = walk(curve, np.linspace(0, length(curve), BENDS))
     seen = even[:, [0, 2]] * [sign, 1]
