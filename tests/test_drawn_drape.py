@@ -97,15 +97,16 @@ def test_a_drawn_tunic_is_as_wide_as_it_was_drawn(doll, tmp_path):
 def test_a_robe_drawn_and_read_drapes_as_its_draft(doll, tmp_path):
     """The same inputs but for a drawing's last digit, and a drape magnifies it: the hem slips a little more or less.
 
-    Girths agree within 1 %, drops within half a millimetre, the hem's height within 6 mm on a doll of 420 mm.
+    Drops agree within half a millimetre, the hem's height within 6 mm on a doll of 420 mm, girths within 1 % at the hip
+    and 5 % at the waist, where the sash folds the cloth now one way, now the other.
     """
     pattern = ROBE.draft({name: measure.mm for name, measure in doll.measures.items()}, {})
     path = tmp_path / "robe.svg"
     path.write_text(pattern_svg([Size("420 mm", pattern)]))
     path.with_suffix(".toml").write_text(plan_toml(pattern))
     was, now = made(doll, pattern, ROBE), made(doll, *drawn(doll, path))
-    for name in ("waist", "hip"):
-        assert girths(now.record)[name] == pytest.approx(girths(was.record)[name], rel=0.01)
+    for name, share in (("waist", 0.05), ("hip", 0.01)):
+        assert girths(now.record)[name] == pytest.approx(girths(was.record)[name], rel=share)
     assert now.record["sleeve"]["drop_mm"] == pytest.approx(was.record["sleeve"]["drop_mm"], abs=0.5)
     assert now.record["hem"]["mean_above_floor_mm"] == pytest.approx(was.record["hem"]["mean_above_floor_mm"], abs=6.0)
     assert now.record["fronts"] == was.record["fronts"] == "left over right"

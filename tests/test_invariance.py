@@ -27,7 +27,7 @@ DOLLS = ("quarter_curvy", "sixth_curvy", "third_slim")
 LARGE = ("chest_girth", "bust_girth", "underbust_girth", "waist_girth", "upper_hip_girth", "hip_girth")
 ADULT_MM = 1650.0
 NOISY = {"span": 0.72}
-"""Misses the bar for noise: as measured, the worst of all dolls and seeds, mm."""
+"""Misses the bar for noise: as measured with the seeds below, the worst of all dolls, mm."""
 
 
 @functools.cache
