@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import resource
 import subprocess
 import sys
 from pathlib import Path
@@ -31,6 +30,8 @@ for path in sorted(Path(sys.argv[1]).iterdir()):
     spent = resource.getrusage(resource.RUSAGE_SELF).ru_utime - before
     if spent > float(sys.argv[2]):
         raise SystemExit(f"{path.name} took {spent:.1f} s")
+lines = Path("/proc/self/status").read_text().splitlines()
+print(next(line.split()[1] for line in lines if line.startswith("VmHWM")))
 """
 
 
@@ -49,6 +50,7 @@ def test_each_is_one_clear_line(broken):
         assert 20 < len(message) < 400, name
 
 
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="the high-water mark is read from Linux's /proc")
 def test_all_together_take_little_memory_and_no_file_takes_long(broken):
     folder = next(iter(broken.values())).parent
     command = [sys.executable, "-c", ALL_IN_ONE_CHILD, str(folder), str(SECONDS)]
@@ -56,7 +58,8 @@ def test_all_together_take_little_memory_and_no_file_takes_long(broken):
         command, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=False
     )
     assert said.returncode == 0, said.stderr[-500:]
-    assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024 < MEGABYTES
+    # The kernel's own high-water mark of that process alone: getrusage also remembers what began it, and its brothers.
+    assert 0 < int(said.stdout) / 1024 < MEGABYTES
 
 
 @pytest.mark.parametrize("name", ["two_dolls.stl", "bomb.3mf", "away.gltf"])
