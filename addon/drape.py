@@ -32,7 +32,8 @@ FloatArray = NDArray[np.float64]
 
 EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
 # Cloth that is stiff at this size makes no finer fold than a quarter of its bending length shows; the law of
-# the hinges holds up to a third (drafting/cloth/law.py). Seams and openings want no edge longer than a sixtieth.
+# the hinges holds up to a third (drafting/cloth/law.py). Seams and openings want no edge longer than a
+# sixtieth of the height: common practice, no source.
 EDGES_PER_BENDING = 4.0
 FEWEST_PER_HEIGHT = 60.0
 QUICK = 1.7  # a quick drape's edges are longer by this

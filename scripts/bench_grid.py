@@ -1,15 +1,15 @@
-"""Does every draft dress every doll? Forty robes over the options' range and the arms' poses, in quick drapes.
+"""Does every draft dress every doll? Forty-four robes over the options' range and the arms' poses, in quick drapes.
 
-Run with the tests' packages: `.venv/bin/python -m scripts.bench_grid`; half an hour on two cores.
+Run with the tests' packages: `.venv/bin/python -m scripts.bench_grid`. Dressed is what the fit has no caution about but
+that the drape was quick; a pose that cannot be measured counts as one that cannot be dressed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-
-import numpy as np
 
 from addon.drape import DrapeSettings, drape
 from addon.road import pattern_of
@@ -71,34 +71,35 @@ def dress(body: Body, draft: dict[str, float | str]) -> Fit:
     return read_fit(body, finish(drape(body, pattern, ROBE, LAWN, DrapeSettings(quick=True))), pattern, ROBE, LAWN, {})
 
 
-def combinations() -> Iterator[tuple[str, Body, dict[str, float | str]]]:
+def dress_posed(body: Body, sides: tuple[str, ...], turned: float) -> Fit:
+    """A quick drape of the usual robe on the doll with its arms turned."""
+    return dress(posed(body, sides, turned), {})
+
+
+def combinations() -> Iterator[tuple[str, Callable[[], Fit]]]:
     """Every doll in every draft, then every doll in every pose; the scan in half of them."""
     for doll, body in dolls():
         for name, draft in list(DRAFTS.items())[:: 2 if doll == "quarter_scan" else 1]:
-            yield f"{doll}, {name}", body, draft
+            yield f"{doll}, {name}", partial(dress, body, draft)
         for name, (sides, turned) in ARMS.items():
-            try:
-                yield f"{doll}, {name}", posed(body, sides, turned), {}
-            except ToileError as error:
-                print(f"{doll}, {name}: not measured: {error}", flush=True)
+            yield f"{doll}, {name}", partial(dress_posed, body, sides, turned)
 
 
 def main() -> None:
     """Prints a line for each robe and the share that dresses."""
     ended = []
-    for name, body, draft in combinations():
+    for name, work in combinations():
         try:
-            fit = dress(body, draft)
+            fit = work()
         except ToileError as error:
             ended.append(False)
             print(f"{name}: {error}", flush=True)
             continue
         said = f"{fit.verdict}, {fit.fronts}, {fit.speed_p99_mm_s:.1f} mm/s, stretch {fit.stretch.edges.p99:.3f}, "
         said += f"{fit.gap.below_deepest_mm:.2f} mm below the skin, {fit.crossings} crossings"
-        clean = fit.gap.below_deepest_mm <= 1.0 and np.isfinite(fit.speed_p99_mm_s)
-        ended.append(clean)
+        ended.append(len(fit.cautions) == 1)
         print(f"{name}: {said}", flush=True)
-    print(f"{sum(ended)} of {len(ended)} dress, {np.mean(ended):.0%}", flush=True)
+    print(f"{sum(ended)} of {len(ended)} dress, {sum(ended) / len(ended):.0%}", flush=True)
 
 
 if __name__ == "__main__":

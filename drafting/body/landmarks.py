@@ -31,13 +31,14 @@ WAISTED = 0.01
 FOOT = 1.3
 """A foot is longer than an ankle is thick by this factor; a leg that ends in a stump is not."""
 HEEL = 0.1
-"""A heel is round within this share of the foot's length to both sides of its end."""
+"""A heel is round within this share of the foot's length to both sides of its end; common practice, no source."""
 PIT_SHARE = 0.755
 """Armpits above the soles where neither arms nor shoulders show: 1328 of 1755 mm (ANSUR II)."""
 DEEP, HOLLOWED = 0.3, 0.01
 """All within this share of the deepest, or slimmest, have a say in where underbust and knee hollow are."""
 FOLD = 0.005
-"""A profile that nowhere lies so far behind the line from bust to waist, as a share of its length, has no fold."""
+"""A profile that nowhere lies so far behind the line from bust to waist, as a share of its length, has no fold; common
+practice, no source."""
 TIP = 0.06
 """The most forward share of the trunk's depth is the tip of a breast."""
 KNEE_SHARE = 0.59
