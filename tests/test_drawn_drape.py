@@ -44,8 +44,10 @@ def doll() -> Body:
     return read_doll(ROOT / "sample_meshes" / "quarter_curvy.glb", height_mm=420.0)
 
 
-def made(doll: Body, pattern: Pattern, garment: Garment) -> Made:
-    draped = finish(drape(doll, pattern, garment, LAWN, DrapeSettings(edge_mm=float(COARSE.removesuffix("mm")))))
+def made(
+    doll: Body, pattern: Pattern, garment: Garment, edge_mm: float | None = float(COARSE.removesuffix("mm"))
+) -> Made:
+    draped = finish(drape(doll, pattern, garment, LAWN, DrapeSettings(edge_mm)))
     fit = read_fit(doll, draped, pattern, garment, LAWN, {})
     return Made(pattern, fit, fit_record(fit))
 
@@ -97,16 +99,16 @@ def test_a_drawn_tunic_is_as_wide_as_it_was_drawn(doll, tmp_path):
 def test_a_robe_drawn_and_read_drapes_as_its_draft(doll, tmp_path):
     """The same inputs but for a drawing's last digit, and a drape magnifies it: the hem slips a little more or less.
 
-    Drops agree within half a millimetre, the hem's height within 6 mm on a doll of 420 mm, girths within 1 % at the hip
-    and 5 % at the waist, where the sash folds the cloth now one way, now the other.
+    Girths agree within 1 %, drops within half a millimetre, the hem's height within 6 mm on a doll of 420 mm. Not so with
+    coarse cloth: at 9 mm edges waist girths were up to 5 % apart.
     """
     pattern = ROBE.draft({name: measure.mm for name, measure in doll.measures.items()}, {})
     path = tmp_path / "robe.svg"
     path.write_text(pattern_svg([Size("420 mm", pattern)]))
     path.with_suffix(".toml").write_text(plan_toml(pattern))
-    was, now = made(doll, pattern, ROBE), made(doll, *drawn(doll, path))
-    for name, share in (("waist", 0.05), ("hip", 0.01)):
-        assert girths(now.record)[name] == pytest.approx(girths(was.record)[name], rel=share)
+    was, now = made(doll, pattern, ROBE, None), made(doll, *drawn(doll, path), None)
+    for name in ("waist", "hip"):
+        assert girths(now.record)[name] == pytest.approx(girths(was.record)[name], rel=0.01)
     assert now.record["sleeve"]["drop_mm"] == pytest.approx(was.record["sleeve"]["drop_mm"], abs=0.5)
     assert now.record["hem"]["mean_above_floor_mm"] == pytest.approx(was.record["hem"]["mean_above_floor_mm"], abs=6.0)
     assert now.record["fronts"] == was.record["fronts"] == "left over right"

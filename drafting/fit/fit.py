@@ -216,8 +216,8 @@ def _cautions(gap: Gap, draped: Draped, fronts: str, pattern: Pattern) -> tuple[
     cautions, speed = [], draped.speed_p99_mm_s
     if draped.quick:
         cautions.append(
-            f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: folds and gaps are rough; "
-            "drape in full before you cut."
+            f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: waist and hip are to "
+            "go by, bust, sleeves and folds are rough; drape in full before you cut."
         )
     if gap.below_deepest_mm > BELOW_SKIN_MM or gap.below_share > BELOW_SKIN_SHARE:
         cautions.append(
