@@ -99,8 +99,8 @@ def test_a_drawn_tunic_is_as_wide_as_it_was_drawn(doll, tmp_path):
 def test_a_robe_drawn_and_read_drapes_as_its_draft(doll, tmp_path):
     """The same inputs but for a drawing's last digit, and a drape magnifies it: the hem slips a little more or less.
 
-    Girths agree within 1 %, drops within half a millimetre, the hem's height within 6 mm on a doll of 420 mm. Not so with
-    coarse cloth: at 9 mm edges waist girths were up to 5 % apart.
+    Girths agree within 1 %, drops within half a millimetre, the hem's height within 6 mm on a doll of 420 mm. Not
+    so with coarse cloth: at 9 mm edges waist girths were up to 5 % apart.
     """
     pattern = ROBE.draft({name: measure.mm for name, measure in doll.measures.items()}, {})
     path = tmp_path / "robe.svg"
