@@ -24,7 +24,7 @@ from .table import METRES, FloatArray
 
 SPREAD = 0.05  # the far end of the gap's colours, as a share of the doll's height, as on the pictures of a fit
 MOST_STRETCH = 0.05  # the far end of the stretch's colours: what woven cloth gives at most (drafting/fit/verdict.py)
-LETTERS = 0.042  # of the doll's height, the letters below a variant
+LETTERS = 0.06  # of the doll's height, the letters below a variant
 APART = 0.95  # of the doll's height, from one variant to the next
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from PIL import Image
 
-ACROSS, WIDE, GAP = 3, 640, 8  # screenshots a row, pixels of each, pixels between
+ACROSS, WIDE, GAP = 2, 800, 8  # screenshots a row, pixels of each, pixels between
 
 
 def sheet(folder: Path, theme: str = "dark") -> Image.Image:
@@ -27,4 +27,5 @@ def sheet(folder: Path, theme: str = "dark") -> Image.Image:
 
 
 if __name__ == "__main__":
-    sheet(Path(sys.argv[1])).quantize(128).save(sys.argv[2], optimize=True)
+    # This way of choosing colours keeps the few bright ones: tapes, the level, the legend.
+    sheet(Path(sys.argv[1])).quantize(256, Image.Quantize.FASTOCTREE).save(sys.argv[2], optimize=True)
