@@ -13,7 +13,7 @@ from drafting.files import write_files
 from drafting.fit.fit import Fit, read_fit
 from drafting.garments.options import read_options
 
-from . import darkroom, rack, road, session, table, workshop
+from . import darkroom, marks, rack, road, session, table, workshop
 from .drape import drape
 from .properties import option_texts
 from .steps import Work, aside, finish, within
@@ -43,16 +43,17 @@ def comparing(scene: bpy.types.Scene) -> Work[Variants]:
     patterns = {value: road.pattern_of(body, garment, {**chosen, option: value}) for value in values}
     settings = workshop.settings_of(scene)
     made = []
-    for place, (value, pattern) in enumerate(patterns.items()):
-        low, high = place / len(values), (place + 1) / len(values)
-        try:
-            work = drape(body, pattern, garment, fabric, settings)
-            draped = yield from within(work, low, high, f"{value}: ")
-        except DrapeError as error:
-            raise DrapeError(f"{value}: {error}") from error
-        read = partial(read_fit, body, draped, pattern, garment, fabric, {})
-        fit = yield from aside(f"{value}: reading the fit", high, read)
-        made.append((value, draped, fit))
+    with marks.made(scene, "compare"):
+        for place, (value, pattern) in enumerate(patterns.items()):
+            low, high = place / len(values), (place + 1) / len(values)
+            try:
+                work = drape(body, pattern, garment, fabric, settings)
+                draped = yield from within(work, low, high, f"{value}: ")
+            except DrapeError as error:
+                raise DrapeError(f"{value}: {error}") from error
+            read = partial(read_fit, body, draped, pattern, garment, fabric, {})
+            fit = yield from aside(f"{value}: reading the fit", high, read)
+            made.append((value, draped, fit))
     session.put(scene, "compared", (option, tuple(made)))
     stand(scene)
     return tuple(made)

@@ -13,7 +13,8 @@ from drafting.paper.layout import Spread
 from drafting.paper.page import read_page
 from drafting.pattern.pattern import Pattern
 
-from . import session, workshop
+from . import marks, session, workshop
+from .asked import length_of
 from .steps import Work, aside, finish
 
 
@@ -27,8 +28,9 @@ def papering(scene: bpy.types.Scene) -> Work[list[Path]]:
     settings, pattern = scene.toile, session.get(scene, "pattern")
     name = Path(settings.scan).stem or "doll"
     draw = partial(sheets, name, pattern, settings.page, spread(scene), settings.show)
-    made = yield from aside("drawing sheets and layout", 0.2, draw)
-    return write_files(bpy.path.abspath(settings.folder), made)
+    with marks.made(scene, "paper"):
+        made = yield from aside("drawing sheets and layout", 0.2, draw)
+        return write_files(bpy.path.abspath(settings.folder), made)
 
 
 def spread(scene: bpy.types.Scene) -> Spread:
@@ -40,7 +42,7 @@ def spread(scene: bpy.types.Scene) -> Spread:
         Its width is missing.
     """
     settings = scene.toile
-    width = workshop.length_of(settings.bolt)
+    width = length_of(settings.bolt)
     if width is None:
         raise LengthError("Write the width of the cloth as you buy it, such as 1100mm or 44in")
     return Spread(width, folded=settings.folded, one_way=settings.one_way)

@@ -13,7 +13,7 @@ from drafting.body.record import measures_csv
 from drafting.body.tape_picture import tape_png
 from drafting.files import write_files
 
-from . import darkroom, session, workshop
+from . import darkroom, marks, session, workshop
 from .album import Setting
 from .darkroom import Order
 from .steps import Work, aside, finish
@@ -29,11 +29,12 @@ def picturing(scene: bpy.types.Scene) -> Work[list[Path]]:
     """The same, a step at a time."""
     settings, body = scene.toile, session.get(scene, "body")
     taken: Mapping[str, bytes | str]
-    if settings.shots == "chart":
-        taken = yield from aside("drawing the size chart", 0.3, partial(chart, body, settings.show))
-    else:
-        taken = yield from darkroom.developing(order_of(scene))
-    return write_files(bpy.path.abspath(settings.folder), taken)
+    with marks.made(scene, "pictures"):
+        if settings.shots == "chart":
+            taken = yield from aside("drawing the size chart", 0.3, partial(chart, body, settings.show))
+        else:
+            taken = yield from darkroom.developing(order_of(scene))
+        return write_files(bpy.path.abspath(settings.folder), taken)
 
 
 def order_of(scene: bpy.types.Scene) -> Order:

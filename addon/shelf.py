@@ -9,10 +9,10 @@ from typing import Any
 
 import bpy
 
-from . import live, session, table
+from . import live, marks, session, table
 
 ASIDE = "aside"
-SETTINGS, KEPT = "toile_settings", ("toile_read", "toile_points")
+SETTINGS, KEPT = "toile_settings", ("toile_points", *map(marks.key, marks.OF))
 APART = 3.0  # of the doll's height, from one doll to the next
 # What belongs to the maker and not to a doll stays as it is.
 HERS = {"rna_type", "name", "show", "folder", "live", "stage", "share"}

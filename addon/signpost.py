@@ -6,19 +6,18 @@ from dataclasses import dataclass
 
 import bpy
 
-from . import session
+from . import marks, session
 from .properties import STEPS
 
-# What each step of the road leaves behind; the cloth is chosen once something is draped in it.
 MAKES = {
     "doll": "body",
-    "tape": "body",
     "draft": "pattern",
-    "cloth": "drape",
     "drape": "drape",
     "fit": "fit",
     "compare": "compared",
-}
+}  # the steps' results
+# The tape follows the doll, the cloth is chosen once something is draped in it, and a fit is of its cloth.
+RESTS_ON = {"tape": "doll", "cloth": "drape", "fit": "drape"}
 
 
 @dataclass(frozen=True)
@@ -28,7 +27,7 @@ class Sign:
     Attributes
     ----------
     step : str
-        Of the road: "doll", "draft" ...
+        Of the road: "doll", "draft" ...; "" where all is done.
     operator : str
         The button that does it; "" where a file must be chosen first.
     text : str
@@ -44,19 +43,31 @@ def next_sign(scene: bpy.types.Scene) -> Sign:
     """What comes next for this scene."""
     if not session.has(scene, "body"):
         return Sign("doll", "", "Open a scan of your doll, or a sample doll")
+    if not is_done(scene, "doll"):
+        return Sign("doll", "toile.measure", "Height or stance was changed: read the scan anew")
     if not session.has(scene, "pattern"):
         return Sign("draft", "toile.draft", "Check the tape, then draft")
+    if not is_done(scene, "draft"):
+        return Sign("draft", "toile.draft", "An option was changed: draft again")
     if not session.has(scene, "drape"):
         again = "again " if session.has(scene, "earlier") else ""
         return Sign("drape", "toile.drape", f"Choose cloth and drape {again}".strip())
+    if not is_done(scene, "drape"):
+        return Sign("drape", "toile.drape", "The cloth, or how finely it is draped, was changed: drape again")
     if not session.has(scene, "fit"):
         return Sign("fit", "toile.read_fit", "Read the fit")
-    return Sign("paper", "", "Follow the advice, take pictures, or print the pattern")
+    if not is_done(scene, "paper"):
+        return Sign("paper", "", "Follow the advice, take pictures, or print the pattern")
+    return Sign("", "", "The pattern is written: cut and sew, or try another draft")
 
 
 def is_done(scene: bpy.types.Scene, step: str) -> bool:
-    """Whether a step of the road has its result."""
-    return step in MAKES and session.has(scene, MAKES[step])
+    """Whether a step of the road has its result, and nothing that it was made of has changed since."""
+    if step in RESTS_ON and not is_done(scene, RESTS_ON[step]):
+        return False
+    if step in MAKES and not session.has(scene, MAKES[step]):
+        return False
+    return step not in marks.OF or marks.holds(scene, step)
 
 
 def unfold(context: bpy.types.Context, *steps: str) -> None:

@@ -6,7 +6,6 @@ What takes a while is a generator (`opening`, `measuring`, `draping`); the funct
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 import bpy
@@ -16,16 +15,17 @@ from drafting.body.body import Body
 from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped
 from drafting.cloth.fabric import Fabric
-from drafting.errors import LengthError, OptionError, ScanError
+from drafting.errors import OptionError, ScanError
 from drafting.fit.fit import ADULT_HEIGHT_MM
 from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
-from drafting.units import format_length, parse_length
+from drafting.units import format_length
 
-from . import bridge, own_cloth, preferences, rack, road, session, sheets, table
+from . import bridge, marks, own_cloth, preferences, rack, road, session, sheets, table
 from .album import Cloth
+from .asked import how_to_read, length_of, taped
 from .drape import DrapeSettings, drape
 from .properties import GARMENT, option_texts
 from .steps import Work, aside, finish
@@ -76,7 +76,7 @@ def measuring(scene: bpy.types.Scene) -> Work[Body]:
     scan, points = Path(bpy.path.abspath(scene.toile.scan)), {**given_points(scene), **moved_points(scene)}
     asked, by_hand = how_to_read(scene), taped(scene)
     scanned: Body = session.get(scene, "scanned")
-    if scene.get("toile_read") != repr(asked):
+    if not marks.holds(scene, "doll"):
         if not scan.is_file():
             raise ScanError(f"the scan {scan} is no longer there; open it again")
         points = {}  # they were of the doll as she was read before
@@ -105,7 +105,7 @@ def _on_the_table(scene: bpy.types.Scene, scanned: Body, body: Body, points: Map
     same = before is not None and before.skin.vertices is scanned.skin.vertices and table.doll_of(scene) is not None
     session.put(scene, "scanned", scanned)
     session.put(scene, "body", body)
-    scene["toile_read"] = repr(how_to_read(scene))
+    marks.keep(scene, "doll")
     scene["toile_points"] = {name: point.tolist() for name, point in points.items()}
     if not same:
         table.lay_doll(scene, body)
@@ -134,60 +134,21 @@ def moved_points(scene: bpy.types.Scene) -> dict[str, table.FloatArray]:
     }
 
 
-@dataclass(frozen=True)
-class Reading:
-    """What the maker says about a scan; None where it is found from the scan itself. Lengths mm."""
-
-    height_mm: float | None
-    known: tuple[str, float] | None
-    up: str | None
-    front: str | None
-    cut_below_mm: float | None
-
-    def body(self, scan: Path) -> Body:
-        """Read and measure a scan this way."""
-        known = dict([self.known]) if self.known else None
-        return road.body_of(
-            scan,
-            height_mm=self.height_mm,
-            known=known,
-            up=self.up,
-            front=self.front,
-            cut_below_mm=self.cut_below_mm,
-        )
-
-
-def how_to_read(scene: bpy.types.Scene) -> Reading:
-    """What is set in the window; a height weighs more than a known girth."""
-    settings = scene.toile
-    height, known = length_of(settings.height), length_of(settings.known_length)
-    return Reading(
-        height_mm=height,
-        known=(settings.known, known) if known and not height else None,
-        up=None if settings.up == "found" else settings.up,
-        front=None if settings.front == "found" else settings.front,
-        cut_below_mm=length_of(settings.stand),
-    )
-
-
-def taped(scene: bpy.types.Scene) -> dict[str, float]:
-    """The measures that the maker took with her own tape, mm."""
-    return {row.name: mm for row in scene.toile.by_hand if (mm := length_of(row.by_hand))}
-
-
 def draft(scene: bpy.types.Scene) -> Pattern:
     """Draft the garment for the doll on the table and lay its panels beside it."""
     body = session.get(scene, "body")
     pattern = road.pattern_of(body, garment(), option_texts(scene.toile))
     session.put(scene, "pattern", pattern)
     sheets.lay_panels(scene, body, pattern)
+    marks.keep(scene, "draft")
     return pattern
 
 
 def draping(scene: bpy.types.Scene) -> Work[Draped]:
     """Sew and drape, a step at a time; the scene changes only when it is done."""
     body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
-    draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene))
+    with marks.made(scene, "drape"):
+        draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene))
     session.put(scene, "drape", draped)
     rack.lay_robe(scene, draped, cloth(scene))
     scene.toile.picture = plain_picture(scene)
@@ -251,19 +212,3 @@ def cloth(scene: bpy.types.Scene) -> Cloth:
         return Cloth(tuple(settings.colour), thickness, bridge.load_png(path), wide)
     except RuntimeError as error:
         raise OptionError(f"{path} cannot be read as a picture; choose a PNG or JPEG file") from error
-
-
-def length_of(text: str) -> float | None:
-    """A length in mm, None where the field is empty.
-
-    Raises
-    ------
-    LengthError
-        Not a length, or not above zero.
-    """
-    if not text.strip():
-        return None
-    value = parse_length(text)
-    if value <= 0.0:
-        raise LengthError(f"{text}: a length above 0 is expected")
-    return value

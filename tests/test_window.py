@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 import bpy
 import numpy as np
 import pytest
+from window_fixtures import content
 
 import addon
 from addon import (
@@ -29,15 +29,13 @@ from addon import (
     table,
     workshop,
 )
-from addon.commands.request import SAMPLE, SAMPLE_HEIGHT_MM
+from addon.commands.request import SAMPLE
 from addon.drape import drape
-from addon.road import body_of, pattern_of
-from addon.sewing import assemble, weld
+from addon.road import pattern_of
 from addon.steps import Step, aside, finish, within
 from addon.studio.colour import cividis, paint, plain
 from addon.studio.movie import movie
 from drafting.body.doll import measure as measure_skin
-from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import FABRICS
 from drafting.errors import DraftError
 from drafting.fit.advice import Advice
@@ -46,6 +44,7 @@ from drafting.fit.surface import read_surface
 from drafting.garments import GARMENTS
 
 ROBE = GARMENTS["robe"]
+pytest_plugins = ("window_fixtures",)
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -53,60 +52,6 @@ def _enabled() -> Iterator[None]:
     addon.register()
     yield
     addon.unregister()  # a class left registered hangs some versions at exit
-
-
-@pytest.fixture(scope="module")
-def body():
-    return body_of(SAMPLE, height_mm=SAMPLE_HEIGHT_MM)
-
-
-@pytest.fixture(scope="module")
-def draped(body) -> Draped:
-    """The robe as it is laid out before and behind the doll, sewn but not settled: quick, and a real mesh."""
-    pattern = pattern_of(body, ROBE, {})
-    assembly = assemble(pattern, ROBE, 14.0)
-    half = np.ptp(body.skin.vertices[:, 1]) / 2.0
-    x, up, layer = assembly.laid.T
-    places = np.column_stack([x, -np.sign(layer) * half - layer, body.measures["shoulder_height"].mm + up])
-    cloth, widest = weld(assembly, places)
-    return Draped(cloth, SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm), 1.0, 14.0, 1, 0.0, "")
-
-
-@pytest.fixture
-def scene() -> bpy.types.Scene:
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    return bpy.context.scene
-
-
-@pytest.fixture
-def opened(scene, body) -> bpy.types.Scene:
-    """The doll on the table, as if her scan had been read."""
-    scene.toile.scan, scene.toile.height = str(SAMPLE), "420mm"
-    for name in body.measures:
-        scene.toile.by_hand.add().name = name
-    workshop._on_the_table(scene, body, body, {})
-    return scene
-
-
-@pytest.fixture
-def worn(opened, draped) -> bpy.types.Scene:
-    """The doll in her robe, drafted and draped."""
-    workshop.draft(opened)
-    session.put(opened, "drape", draped)
-    rack.lay_robe(opened, draped, workshop.cloth(opened))
-    return opened
-
-
-def content() -> dict[str, object]:
-    """How many datablocks of every kind there are, and each mesh by its hash."""
-    bpy.context.view_layer.update()
-    kinds = [rna.identifier for rna in bpy.data.bl_rna.properties if rna.type == "COLLECTION"]
-    counts: dict[str, object] = {kind: len(getattr(bpy.data, kind)) for kind in kinds}
-    for mesh in bpy.data.meshes:
-        counts[mesh.name] = hashlib.sha256(bridge.read_vertices(mesh).tobytes()).hexdigest()
-    for thing in bpy.context.scene.objects:
-        counts[thing.name_full] = (thing.hide_get(), *map(tuple, thing.matrix_world))
-    return counts
 
 
 # What follows at once

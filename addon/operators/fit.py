@@ -2,7 +2,7 @@
 
 import bpy
 
-from .. import fitting, session, signpost, table, view
+from .. import fitting, marks, session, signpost, table, view
 from .edge import LongOperator, StepOperator
 
 
@@ -13,6 +13,12 @@ class TOILE_OT_read_fit(LongOperator, bpy.types.Operator):
     bl_label = "Read the fit"
     needs = ("body", "pattern", "drape")
     step_name = "fit"
+
+    @classmethod
+    def hindrance(cls, context):
+        """As every step, and the robe must be of the cloth that is chosen."""
+        changed = "" if marks.holds(context.scene, "drape") else "The cloth was changed: drape again first (step 5)"
+        return super().hindrance(context) or changed
 
     def long_work(self, context):
         """Read."""

@@ -44,6 +44,7 @@ def read(words):
     parser.add_argument("--zip", type=Path, help="the extension; else it is built")
     parser.add_argument("--out", type=Path, default=ROOT / "out" / "window", help="folder for the screenshots")
     parser.add_argument("--theme", choices=("dark", "light", "both"), default="dark")
+    parser.add_argument("--language", default="en_US", help="Blender's own, such as de_DE or ja_JP, names included")
     parser.add_argument(
         "--steps", default="", help="only these, as doll,tape,draft; a step needs those before it, or --fit"
     )
@@ -64,7 +65,8 @@ def prepare(blender, asked):
     for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "road.py"):
         shutil.copy(HERE / part, work / part)
     themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)
-    wanted = {"themes": themes, "steps": [step for step in asked.steps.split(",") if step]}
+    steps = [step for step in asked.steps.split(",") if step]
+    wanted = {"themes": themes, "steps": steps, "language": asked.language}
     (work / "asked.json").write_text(json.dumps(wanted))
     (work / "out").mkdir()
     return work

@@ -133,6 +133,9 @@ def fetch(root, suite):
     ]
     command += ['--aptopt=APT::Install-Recommends "false"']
     command += [f"--dpkgopt=path-exclude=/usr/share/{name}/*" for name in ("doc", "man", "locale")]
+    command += [
+        f"--dpkgopt=path-include=/usr/share/locale/{name}" for name in ("languages", "*/LC_MESSAGES/blender.mo")
+    ]
     try:
         subprocess.run([*command, suite, str(root), mirror()], check=True)
     except subprocess.CalledProcessError as error:

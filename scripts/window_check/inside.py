@@ -4,6 +4,7 @@ import json
 import sys
 import time
 import traceback
+from functools import partial
 from pathlib import Path
 
 import bpy
@@ -26,14 +27,21 @@ class Walk:
     def steps(self):
         """Each step with its screenshots; a generator of seconds to wait."""
         wanted = self.asked["steps"] or list(STEPS)
-        yield from self.window.prepare()
+        yield from self.window.prepare(self.asked["language"])
         if (HERE / "fit.toile").exists():
             yield from lay_out(self.window, HERE / "fit.toile")
         for number, name in enumerate(wanted, start=1):
             self.begun, self.pause = time.monotonic(), 0.0
             said = yield from STEPS[name](self.window)
+            yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
             self.note(name, "passed", said)
             yield from self.pictures(f"{number}_{name}")
+
+    def is_ticked(self, name):
+        """Whether the sidebar shows the step as done; the cloth is, once something is draped in it."""
+        return self.window.part("signpost").is_done(self.window.scene, name) or (
+            name == "cloth" and self.window.kept("drape") is None
+        )
 
     def pictures(self, name):
         """The window as it is now, in each theme asked for."""

@@ -130,9 +130,12 @@ def paper(window):
 def lay_out(window, path):
     """Not a step: doll, draft and drape of a fit that the command line made, so that only later steps are walked."""
     body, pattern, draped, _ = window.part("keep").unpack(path.read_bytes())
-    parts = {name: window.part(name) for name in ("session", "table", "sheets", "rack", "workshop")}
+    window.scene.toile.quality = "quick"  # for what is compared
+    parts = {name: window.part(name) for name in ("session", "marks", "table", "sheets", "rack", "workshop")}
     for step, value in (("scanned", body), ("body", body), ("pattern", pattern), ("drape", draped)):
         parts["session"].put(window.scene, step, value)
+    for step in ("doll", "draft", "drape"):
+        parts["marks"].keep(window.scene, step)
     parts["table"].lay_doll(window.scene, body)
     parts["sheets"].lay_panels(window.scene, body, pattern)
     parts["rack"].lay_robe(window.scene, draped, parts["workshop"].cloth(window.scene))

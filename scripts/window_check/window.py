@@ -25,9 +25,10 @@ class Window:
     def __init__(self, folder):
         self.folder = Path(folder)
 
-    def prepare(self):
+    def prepare(self, language):
         """A plain start: no splash screen, the file browser inside the window, the tab open and wide enough."""
         preferences = bpy.context.preferences
+        self.speak(language)
         preferences.view.show_splash = False
         preferences.view.filebrowser_display_type = "SCREEN"
         preferences.use_preferences_save = False
@@ -40,6 +41,15 @@ class Window:
         yield 1.0
         self.view.spaces.active.show_region_ui = True
         yield from self.until(self.on_our_tab, 20, "the sidebar opens on the tab Toile")
+
+    def speak(self, language):
+        """Blender in this language: its labels, and the names that it gives to what is made."""
+        view = bpy.context.preferences.view
+        known = [item.identifier for item in view.bl_rna.properties["language"].enum_items]
+        if language not in known:
+            raise NotDoneError(f"this Blender does not speak {language}; it speaks {', '.join(known)}")
+        view.language = language
+        view.use_translate_interface = view.use_translate_tooltips = view.use_translate_new_dataname = True
 
     def on_our_tab(self):
         """Open our tab; True when it is."""
