@@ -42,7 +42,8 @@ def _following(function: Callable[[bpy.types.Scene], None]) -> Update:
     return update
 
 
-def _draft(scene: bpy.types.Scene) -> None:
+def draft(scene: bpy.types.Scene) -> None:
+    """Draft anew where something is drafted and the maker wants it at once."""
     if scene.toile.live and session.has(scene, "pattern"):
         from . import workshop
 
@@ -73,7 +74,7 @@ def draw_again(_self: bpy.types.PropertyGroup, _context: bpy.types.Context) -> N
     view.redraw()
 
 
-option_changed = _following(_draft)
+option_changed = _following(draft)
 measure_changed = _following(_tape)
 cloth_changed = _following(_cloth)
 picture_changed = _following(_picture)

@@ -9,7 +9,7 @@ from pathlib import Path
 import bpy
 import numpy as np
 import pytest
-from window_fixtures import content
+from scene_content import content
 
 import addon
 from addon import (

@@ -1,14 +1,12 @@
-"""Scenes of the window for tests: a doll on the table, her robe drafted, and worn; what a file holds, to compare."""
+"""Scenes of the window for tests: a doll on the table, her robe drafted, and worn."""
 
 from __future__ import annotations
-
-import hashlib
 
 import bpy
 import numpy as np
 import pytest
 
-from addon import bridge, marks, rack, session, workshop
+from addon import marks, rack, session, workshop
 from addon.commands.request import SAMPLE, SAMPLE_HEIGHT_MM
 from addon.road import body_of, pattern_of
 from addon.sewing import assemble, weld
@@ -59,15 +57,3 @@ def worn(opened, draped) -> bpy.types.Scene:
     marks.keep(opened, "drape")
     rack.lay_robe(opened, draped, workshop.cloth(opened))
     return opened
-
-
-def content() -> dict[str, object]:
-    """How many datablocks of every kind there are, and each mesh by its hash."""
-    bpy.context.view_layer.update()
-    kinds = [rna.identifier for rna in bpy.data.bl_rna.properties if rna.type == "COLLECTION"]
-    counts: dict[str, object] = {kind: len(getattr(bpy.data, kind)) for kind in kinds}
-    for mesh in bpy.data.meshes:
-        counts[mesh.name] = hashlib.sha256(bridge.read_vertices(mesh).tobytes()).hexdigest()
-    for thing in bpy.context.scene.objects:
-        counts[thing.name_full] = (thing.hide_get(), *map(tuple, thing.matrix_world))
-    return counts

@@ -3,8 +3,9 @@
 import bpy
 from bl_operators.presets import AddPresetBase
 
-from .. import live, log, session, view, workshop
+from .. import live
 from ..properties import TOILE_PG_options
+from .edge import StepOperator
 
 FOLDER = "pocket_toile/robe"
 
@@ -29,43 +30,36 @@ class TOILE_OT_save_preset(AddPresetBase, bpy.types.Operator):
     preset_values = [f"options.{name}" for name in TOILE_PG_options.__annotations__]  # noqa: RUF012
 
 
-class TOILE_OT_take_preset(bpy.types.Operator):
+class TOILE_OT_take_preset(StepOperator, bpy.types.Operator):
     """Take these options over"""
 
     bl_idname = "toile.take_preset"
     bl_label = "Take the options"
-    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012  Blender reads it as it is
 
     filepath: bpy.props.StringProperty(subtype="FILE_PATH", options={"SKIP_SAVE"})
     menu_idname: bpy.props.StringProperty(name="Menu", options={"SKIP_SAVE"})
 
-    def execute(self, context):
+    def work(self, context):
         """Set them all, then draft once."""
         with live.held():
             bpy.ops.script.execute_preset(filepath=self.filepath, menu_idname="TOILE_MT_draft_presets")
-        live.option_changed(context.scene.toile.options, context)
-        log.say(f"Options of {bpy.path.display_name(self.filepath)} taken")
-        view.redraw()
-        return {"FINISHED"}
+        live.draft(context.scene)
+        return f"Options of {bpy.path.display_name(self.filepath)} taken"
 
 
-class TOILE_OT_clear_options(bpy.types.Operator):
+class TOILE_OT_clear_options(StepOperator, bpy.types.Operator):
     """Set all options of the draft back to their rules"""
 
     bl_idname = "toile.clear_options"
     bl_label = "Back to the rules"
-    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012  Blender reads it as it is
 
-    def execute(self, context):
+    def work(self, context):
         """Unset them all, then draft once."""
         options = context.scene.toile.options
         for name in TOILE_PG_options.__annotations__:
             options.property_unset(name)
-        if session.has(context.scene, "pattern"):
-            workshop.draft(context.scene)
-        log.say("All options follow their rules again")
-        view.redraw()
-        return {"FINISHED"}
+        live.draft(context.scene)
+        return "All options follow their rules again"
 
 
 CLASSES = (TOILE_MT_draft_presets, TOILE_OT_save_preset, TOILE_OT_take_preset, TOILE_OT_clear_options)

@@ -1,0 +1,205 @@
+"""The window's manners: what is greyed says why, a step is undone as one, and stopped work leaves nothing behind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import bpy
+import numpy as np
+import pytest
+from scene_content import content
+
+import addon
+from addon import comparing, fitting, jobs, marks, picturing, properties, rack, session, shelf, table, workshop
+from addon.operators import CLASSES
+from addon.operators.edge import LongOperator
+from drafting.fit.advice import Advice
+from drafting.fit.surface import read_surface
+
+pytest_plugins = ("window_fixtures",)
+OURS = [cls for cls in CLASSES if issubclass(cls, bpy.types.Operator)]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _enabled() -> Iterator[None]:
+    addon.register()
+    yield
+    addon.unregister()
+
+
+@pytest.fixture
+def compared(worn, draped) -> bpy.types.Scene:
+    """All that a scene can hold: a fit with advice, variants, and a robe before this one."""
+    bpy.ops.toile.read_fit()
+    fit = replace(session.get(worn, "fit"), advice=(Advice("sleeve_drop", -12.0, "Shallower."),))
+    session.put(worn, "fit", fit)
+    worn.toile.vary, worn.toile.values, worn.toile.edge = "sleeve_drop", "60mm, 90mm", ""
+    with marks.made(worn, "compare"):
+        session.put(worn, "compared", ("sleeve_drop", (("60mm", draped, fit), ("90mm", draped, fit))))
+        comparing.stand(worn)
+    rack.lay_robe(worn, draped, workshop.cloth(worn))
+    return worn
+
+
+def kept() -> dict[str, object]:
+    """All that a scene of ours is: what the file holds, what the road keeps, and what is set."""
+    scene = bpy.context.scene
+    steps = (*session.STEPS, *session.BESIDE)
+    return {**content(), **{step: session.token(scene, step) for step in steps}, "set": shelf.settings_of(scene)}
+
+
+# What is greyed
+
+
+@pytest.mark.parametrize("state", ["scene", "opened", "worn"])
+def test_every_button_that_is_greyed_says_why(state: str, request: pytest.FixtureRequest) -> None:
+    request.getfixturevalue(state)
+    greyed = 0
+    for cls in OURS:
+        operator = getattr(bpy.ops.toile, cls.bl_idname.partition(".")[2])
+        if operator.poll():
+            continue
+        greyed += 1
+        with pytest.raises(RuntimeError) as told:
+            operator()
+        why = str(told.value).partition("poll()")[2].partition("\n")[0].strip()
+        assert len(why) > 10, f"{cls.bl_idname} does not say why"
+        assert "context is incorrect" not in why
+    assert greyed
+
+
+def test_every_button_waits_while_work_goes_on(worn) -> None:
+    jobs.start("drape", workshop.draping(worn))
+    going = {"toile.stop", "toile.rule", "toile.save_preset"}  # they end the work, tell, and change nothing of a scene
+    assert not [
+        cls.bl_idname
+        for cls in OURS
+        if cls.bl_idname not in going and getattr(bpy.ops.toile, cls.bl_idname.partition(".")[2]).poll()
+    ]
+    jobs.stop()
+
+
+def test_every_button_has_a_tooltip(scene) -> None:
+    del scene
+    assert not [cls.bl_idname for cls in OURS if not cls.__doc__]
+    fields = [prop for group in properties.CLASSES for prop in group.bl_rna.properties if not prop.is_hidden]
+    silent = {prop.identifier for prop in fields if prop.type not in {"POINTER", "COLLECTION"} and not told(prop)}
+    folds = {*properties.STEPS, *(name for name in properties.TOILE_PG_folds.__annotations__)}
+    assert silent - folds == {"name", "stage", "share"}  # read by the list and the progress bar, shown nowhere
+
+
+def told(prop: bpy.types.Property) -> bool:
+    """Whether a field says what it is; a menu may say it of each of its items."""
+    return bool(prop.description) or (prop.type == "ENUM" and all(item.description for item in prop.enum_items))
+
+
+# Undo
+
+
+UNDONE = (
+    ("draft", {}),
+    ("measure", {}),
+    ("points", {}),
+    ("read_fit", {}),
+    ("show_level", {"level": "hip"}),
+    ("apply_advice", {"index": 0}),
+    ("take_variant", {"index": 0}),
+    ("show_before", {}),
+    ("clear_options", {}),
+    ("another_doll", {}),
+)
+
+
+@pytest.mark.parametrize(("name", "words"), UNDONE)
+def test_a_step_is_undone_as_one(compared, name: str, words: dict[str, object]) -> None:
+    if name == "clear_options":
+        compared.toile.live = False
+        compared.toile.options.sleeve_drop = "77mm"
+    bpy.ops.ed.undo_push(message="before")
+    before = kept()
+    assert getattr(bpy.ops.toile, name)("EXEC_DEFAULT", True, **words) == {"FINISHED"}
+    after = kept()
+    assert after != before
+    bpy.ops.ed.undo()
+    assert kept() == before
+    bpy.ops.ed.redo()
+    assert kept() == after
+
+
+# Stopped work
+
+
+def test_a_compare_that_is_stopped_in_its_second_drape_leaves_the_scene_as_it_was(compared) -> None:
+    compared.toile.edge, compared.toile.values = "20mm", "60mm, 95mm"
+    before = kept()
+    job = jobs.start("compare", comparing.comparing(compared))
+    while job.last.share < 0.5 or job.last.seen is None:
+        job.step()
+    assert job.last.stage.startswith("95mm: ")
+    assert bpy.ops.toile.stop() == {"FINISHED"}
+    assert kept() == before
+    assert not marks.holds(compared, "compare")
+
+
+@pytest.mark.parametrize("shots", ["fit", "listing", "turntable", "chart"])
+def test_pictures_that_are_stopped_leave_the_scene_and_the_folder_as_they_were(worn, tmp_path, shots: str) -> None:
+    worn.toile.folder, worn.toile.shots, worn.toile.size = str(tmp_path), shots, 64
+    before = kept()
+    job = jobs.start("pictures", picturing.picturing(worn))
+    job.step()
+    jobs.stop()
+    assert kept() == before
+    assert list(tmp_path.iterdir()) == []
+    assert not marks.has(worn, "pictures")
+
+
+def test_each_long_step_is_told_in_the_road(scene) -> None:
+    del scene
+    steps = {cls.step_name for cls in OURS if issubclass(cls, LongOperator)}
+    assert "" not in steps
+    assert steps <= set(properties.STEPS)
+
+
+# The cloth's pictures
+
+
+def test_contact_shows_where_the_cloth_touches_and_nothing_else(compared, body, draped) -> None:
+    compared.toile.picture = "contact"
+    bpy.ops.toile.read_fit()
+    (robe,) = table.ours(compared, "robe")
+    assert robe.data.color_attributes.active_color.name == "contact"
+    surface = read_surface(draped.cloth, body.skin, workshop.fabric(compared).thickness_mm)
+    held = np.zeros(4 * len(draped.cloth.vertices), dtype=np.float32)
+    robe.data.color_attributes["contact"].data.foreach_get("color", held)
+    touches = surface.gap_mm < surface.contact_mm
+    colours = held.reshape(-1, 4)
+    assert touches.any()
+    assert not touches.all()
+    assert len(np.unique(colours[touches], axis=0)) == len(np.unique(colours[~touches], axis=0)) == 1
+    assert f"{surface.contact_mm:.1f} mm" in str(fitting.legend(compared).marks[1][1])
+
+
+# Other scenes
+
+
+@pytest.mark.parametrize("unit", [0.001, 0.0254])
+def test_variants_stand_true_to_size_and_apart_in_any_unit(compared, draped, unit: float) -> None:
+    made, body = session.get(compared, "compared"), session.get(compared, "body")
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    scene = bpy.context.scene
+    scene.unit_settings.scale_length = unit
+    scene.frame_start, scene.frame_end, scene.frame_current = 40, 60, 50
+    workshop._on_the_table(scene, body, body, {})
+    session.put(scene, "compared", made)
+    comparing.stand(scene)
+    bpy.context.view_layer.update()
+    meshes = [thing for thing in table.ours(scene, "variant") if thing.type == "MESH"]
+    robes = [thing for thing in meshes if "flat" in thing.data.uv_layers]
+    reach = []
+    for robe in robes:
+        corners = np.array([robe.matrix_world @ vertex.co for vertex in robe.data.vertices]) * unit * 1000.0
+        np.testing.assert_allclose(np.ptp(corners, axis=0), np.ptp(draped.cloth.vertices, axis=0), rtol=1e-4)
+        reach.append(corners[:, 0].mean())
+    assert abs(np.diff(reach)) == pytest.approx(rack.APART * body.height_mm, rel=1e-4)
+    assert scene.frame_current == 50
