@@ -77,14 +77,13 @@ def read_values(scene: bpy.types.Scene) -> list[str]:
 
 
 def stand(scene: bpy.types.Scene) -> None:
-    """The variants to the left of the doll, each with its lines below."""
+    """The variants to the left of the doll, each with its value and verdict below; the table has the figures."""
     body = session.get(scene, "body")
     option, made = session.get(scene, "compared")
     table.clear(scene, ("variant",))
     cloth = workshop.cloth(scene)
     for place, (value, draped, fit) in enumerate(reversed(made)):
-        lines = [part for line in caption(option, value, fit, scene.toile.show) for part in line.split(", ")]
-        rack.stand_beside(scene, place, f"{option} {value}", draped, cloth, lines, body.height_mm)
+        rack.stand_beside(scene, place, f"{option} {value}", draped, cloth, (value, fit.verdict), body.height_mm)
 
 
 def take(scene: bpy.types.Scene, index: int) -> None:

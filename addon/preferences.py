@@ -2,6 +2,8 @@
 
 import bpy
 
+from .words import own_words
+
 OWN = __package__  # the name that Blender knows the extension by
 
 
@@ -55,7 +57,7 @@ def start_with(scene: bpy.types.Scene) -> None:
 
 def register() -> None:
     """Make the preferences known."""
-    bpy.utils.register_class(TOILE_preferences)
+    bpy.utils.register_class(own_words(TOILE_preferences))
 
 
 def unregister() -> None:

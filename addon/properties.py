@@ -12,6 +12,7 @@ from drafting.units import format_length
 
 from . import jobs, live, own_cloth
 from .studio.stage import BACKDROPS
+from .words import own_words
 
 GARMENT = "robe"
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
@@ -232,7 +233,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     share: bpy.props.FloatProperty(get=lambda _: job.last.share if (job := jobs.current()) else 0.0, subtype="FACTOR")
 
 
-CLASSES = (TOILE_PG_measure, TOILE_PG_folds, TOILE_PG_options, TOILE_PG_settings)
+CLASSES = tuple(map(own_words, (TOILE_PG_measure, TOILE_PG_folds, TOILE_PG_options, TOILE_PG_settings)))
 
 
 def option_texts(settings):

@@ -18,13 +18,15 @@ from drafting.fit.surface import Surface
 
 from . import bridge, table
 from .album import Cloth, on_the_bolt
-from .sheets import PAPER_COLOUR, written
+from .lettering import LETTER_WIDTH
+from .sheets import written
 from .studio import colour as colours
 from .table import METRES, FloatArray
 
 SPREAD = 0.05  # the far end of the gap's colours, as a share of the doll's height, as on the pictures of a fit
 MOST_STRETCH = 0.05  # the far end of the stretch's colours: what woven cloth gives at most (drafting/fit/verdict.py)
-LETTERS = 0.06  # of the doll's height, the letters below a variant
+LETTERS = 0.11  # of the doll's height at most, the letters below a variant: read with three side by side in a window
+LABEL_COLOUR = (1.0, 1.0, 1.0, 1.0)  # on the grey of the light theme and of the dark one
 APART = 0.95  # of the doll's height, from one variant to the next
 
 
@@ -139,14 +141,21 @@ def choose_colours(robe: bpy.types.Object, picture: str) -> None:
 
 
 def stand_beside(
-    scene: bpy.types.Scene, place: int, name: str, draped: Draped, cloth: Cloth, lines: list[str], height_mm: float
+    scene: bpy.types.Scene,
+    place: int,
+    name: str,
+    draped: Draped,
+    cloth: Cloth,
+    lines: tuple[str, ...],
+    height_mm: float,
 ) -> list[bpy.types.Object]:
-    """A variant on a copy of the doll to the left of her, with its lines of text below."""
+    """A variant on a copy of the doll to the left of her, with its lines of text below, no wider than its place."""
     doll = table.ours(scene, "doll")[0]
     shift = Matrix.Translation((-(place + 1) * APART * height_mm * METRES, 0.0, 0.0))
     body = bpy.data.objects.new(f"Doll in {name}", doll.data)  # the same skin, not copied
     below = np.array([0.0, 0.0, -0.06 * height_mm])
-    text = written(scene, "variant", "\n".join(lines), LETTERS * height_mm, f"{name} (label)", below, PAPER_COLOUR)
+    size = height_mm * min(LETTERS, 0.9 * APART / (LETTER_WIDTH * max(map(len, lines))))
+    text = written(scene, "variant", "\n".join(lines), size, f"{name} (label)", below, LABEL_COLOUR)
     text.data.align_y = "TOP"
     made = [table.link(scene, "variant", body), sew(scene, "variant", name, draped.cloth, cloth), text]
     for thing in made:

@@ -58,7 +58,7 @@ def next_sign(scene: bpy.types.Scene) -> Sign:
         return Sign("fit", "toile.read_fit", "Read the fit")
     if not is_done(scene, "paper"):
         return Sign("paper", "", "Follow the advice, take pictures, or print the pattern")
-    return Sign("", "", "The pattern is written: cut and sew, or try another draft")
+    return Sign("", "", "Cut and sew, or try another draft")
 
 
 def is_done(scene: bpy.types.Scene, step: str) -> bool:

@@ -43,7 +43,8 @@ def scene() -> bpy.types.Scene:
 
 def test_a_dropped_scan_is_the_plain_functions(scene) -> None:
     scene.toile.height = "42cm"
-    assert bpy.ops.toile.drop_scan(filepath=str(SAMPLE)) == {"FINISHED"}
+    # As Blender's drop calls it: `invoke`, and of the file it fills in what the operator has (its manual, FileHandler).
+    assert bpy.ops.toile.drop_scan("INVOKE_DEFAULT", filepath=str(SAMPLE)) == {"FINISHED"}
     dropped = session.get(scene, "body")
     expected = workshop.open_doll(scene, SAMPLE)
     np.testing.assert_array_equal(dropped.skin.vertices, expected.skin.vertices)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -14,10 +15,12 @@ import addon
 from addon import comparing, fitting, jobs, marks, picturing, properties, rack, session, shelf, table, workshop
 from addon.operators import CLASSES
 from addon.operators.edge import LongOperator
+from addon.words import OURS as OURS_CONTEXT
 from drafting.fit.advice import Advice
 from drafting.fit.surface import read_surface
 
 pytest_plugins = ("window_fixtures",)
+IMPORT_HELPERS = {"filepath", "check_existing", "filter_glob", "name", "remove_name", "remove_active", "menu_idname"}
 OURS = [cls for cls in CLASSES if issubclass(cls, bpy.types.Operator)]
 
 
@@ -92,6 +95,30 @@ def test_every_button_has_a_tooltip(scene) -> None:
 def told(prop: bpy.types.Property) -> bool:
     """Whether a field says what it is; a menu may say it of each of its items."""
     return bool(prop.description) or (prop.type == "ENUM" and all(item.description for item in prop.enum_items))
+
+
+# Another language
+
+
+def test_no_word_of_ours_is_translated_as_one_of_blenders(scene, root) -> None:
+    """Else the ease of a robe is "Vereinfachen" in a German window, and a fit is "Einpassen"."""
+    del scene
+    assert {cls.bl_rna.translation_context for cls in (*OURS, bpy.types.TOILE_PT_road)} == {OURS_CONTEXT}
+    operators = [getattr(bpy.ops.toile, cls.bl_idname.partition(".")[2]).get_rna_type() for cls in OURS]
+    groups = [*(cls.bl_rna for cls in properties.CLASSES), *operators]
+    fields = [prop for group in groups for prop in group.properties if told(prop)]
+    others = {prop.identifier for prop in fields if prop.translation_context != OURS_CONTEXT}
+    assert others <= {"rna_type", *IMPORT_HELPERS}
+    calls = [
+        (path.name, call.lineno, {word.arg: word.value for word in call.keywords})
+        for path in (root / "addon" / "panels").glob("*.py")
+        for call in ast.walk(ast.parse(path.read_text()))
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.func.attr in {"label", "menu"}
+    ]
+    assert len(calls) > 20
+    assert [
+        (name, line) for name, line, words in calls if getattr(words.get("translate"), "value", None) is not False
+    ] == []
 
 
 # Undo
@@ -203,3 +230,12 @@ def test_variants_stand_true_to_size_and_apart_in_any_unit(compared, draped, uni
         reach.append(corners[:, 0].mean())
     assert abs(np.diff(reach)) == pytest.approx(rack.APART * body.height_mm, rel=1e-4)
     assert scene.frame_current == 50
+
+
+def test_letters_below_a_variant_keep_to_its_place(compared, body, draped) -> None:
+    for place, lines in enumerate((("60mm", "fits"), ("not joined at the overlap", "does not close"))):
+        *_, text = rack.stand_beside(compared, place, "x", draped, workshop.cloth(compared), lines, body.height_mm)
+        bpy.context.view_layer.update()
+        assert text.data.body.splitlines() == list(lines)
+        assert 0.05 * body.height_mm < text.dimensions.x * 1000.0 < rack.APART * body.height_mm
+        assert text.data.size * 1000.0 <= rack.LETTERS * body.height_mm + 1e-4

@@ -5,6 +5,7 @@ from pathlib import Path
 import bpy
 
 from .. import own_cloth
+from ..words import OURS
 from .edge import StepOperator
 
 _items: list[tuple[str, str, str]] = []  # Blender does not hold the texts of a dynamic enum itself
@@ -22,7 +23,7 @@ class TOILE_OT_own_cloth(StepOperator, bpy.types.Operator):
     bl_idname = "toile.own_cloth"
     bl_label = "Your own cloth"
 
-    cloth: bpy.props.EnumProperty(name="Cloth", items=cloth_items)
+    cloth: bpy.props.EnumProperty(name="Cloth", items=cloth_items, translation_context=OURS)
 
     @classmethod
     def hindrance(cls, context):

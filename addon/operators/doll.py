@@ -8,6 +8,7 @@ from bpy_extras.io_utils import ImportHelper
 from drafting.units import format_length
 
 from .. import session, shelf, signpost, table, view, workshop
+from ..words import OURS
 from .edge import LongOperator, StepOperator, look_at
 
 SCANS = "*.stl;*.obj;*.ply;*.off;*.3mf;*.glb;*.gltf"
@@ -73,7 +74,7 @@ class TOILE_OT_sample_doll(LongOperator, bpy.types.Operator):
     bl_label = "Sample doll"
     step_name = "doll"
 
-    doll: bpy.props.EnumProperty(name="Doll", items=sample_items)
+    doll: bpy.props.EnumProperty(name="Doll", items=sample_items, translation_context=OURS)
 
     def long_work(self, context):
         """Open the chosen sample, at its own size."""

@@ -7,6 +7,7 @@ import bpy
 from drafting.units import format_length
 
 from .. import session, signpost, workshop
+from ..words import OURS
 from .edge import StepOperator, look_at
 
 
@@ -41,6 +42,7 @@ class TOILE_OT_rule(bpy.types.Operator):
 
     bl_idname = "toile.rule"
     bl_label = "Where it comes from"
+    bl_translation_context = OURS
     bl_options = {"INTERNAL"}  # noqa: RUF012  Blender reads it as it is
 
     option: bpy.props.StringProperty(options={"HIDDEN"})
@@ -57,7 +59,7 @@ class TOILE_OT_rule(bpy.types.Operator):
 
         def draw(menu, _context):
             for line in lines:
-                menu.layout.label(text=line)
+                menu.layout.label(text=line, translate=False)
 
         context.window_manager.popup_menu(draw, title=label, icon="INFO")
         return {"FINISHED"}

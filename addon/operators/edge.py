@@ -9,6 +9,7 @@ from drafting.errors import ToileError
 
 from .. import jobs, log, table, view
 from ..steps import finish
+from ..words import OURS
 
 WANTED = {
     "body": "Open a doll first (step 1)",
@@ -26,6 +27,7 @@ class StepOperator:
     """A step of the road as an operator: `needs` names what it stands on, `work` does it and says what was done."""
 
     bl_options: ClassVar = {"REGISTER", "UNDO"}
+    bl_translation_context = OURS
     needs: tuple[str, ...] = ()
 
     if TYPE_CHECKING:  # Blender's operator brings the first two, each step the third
@@ -153,6 +155,7 @@ class TOILE_OT_stop(bpy.types.Operator):
 
     bl_idname = "toile.stop"
     bl_label = "Stop"
+    bl_translation_context = OURS
     bl_options: ClassVar = {"INTERNAL"}
 
     @classmethod

@@ -5,6 +5,7 @@ from bl_operators.presets import AddPresetBase
 
 from .. import live
 from ..properties import TOILE_PG_options
+from ..words import OURS
 from .edge import StepOperator
 
 FOLDER = "pocket_toile/robe"
@@ -14,6 +15,7 @@ class TOILE_MT_draft_presets(bpy.types.Menu):
     """Options saved under a name"""
 
     bl_label = "Presets"
+    bl_translation_context = OURS
     preset_subdir = FOLDER
     preset_operator = "toile.take_preset"
     draw = bpy.types.Menu.draw_preset
@@ -24,6 +26,7 @@ class TOILE_OT_save_preset(AddPresetBase, bpy.types.Operator):
 
     bl_idname = "toile.save_preset"
     bl_label = "Save the options"
+    bl_translation_context = OURS
     preset_menu = "TOILE_MT_draft_presets"
     preset_subdir = FOLDER
     preset_defines = ["options = bpy.context.scene.toile.options"]  # noqa: RUF012  Blender reads them as they are

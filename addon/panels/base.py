@@ -12,7 +12,7 @@ MARGIN = 8  # letters taken by the icon, the edges and the scroll bar
 def fold(layout, context, name, title, icon="NONE"):
     """A part that can be folded: where to draw what is in it, None while it is folded."""
     header, body = layout.panel_prop(context.window_manager.toile_folds, name)
-    header.label(text=title, icon=icon)
+    header.label(text=title, icon=icon, translate=False)
     return body
 
 
@@ -22,7 +22,7 @@ def sentence(layout, context, text, icon="NONE", alert=False):
     column = layout.column(align=True)
     column.alert = alert
     for index, line in enumerate(lines_of(text, letters)):
-        column.label(text=line, icon=icon if index == 0 else ("BLANK1" if icon != "NONE" else "NONE"))
+        column.label(text=line, icon=icon if index == 0 else ("BLANK1" if icon != "NONE" else "NONE"), translate=False)
 
 
 @lru_cache(maxsize=512)
@@ -35,7 +35,7 @@ def row_of(layout, first, *texts, share=0.4):
     """One row of a table: where to draw its first cell, the other texts to the right in columns of one width."""
     split = layout.split(factor=share, align=True)
     if first is not None:
-        split.label(text=first)
+        split.label(text=first, translate=False)
         head = split
     else:
         head = split.row(align=True)
@@ -43,7 +43,7 @@ def row_of(layout, first, *texts, share=0.4):
     for text in texts:
         cell = cells.row()
         cell.alignment = "RIGHT"
-        cell.label(text=text)
+        cell.label(text=text, translate=False)
     return head
 
 

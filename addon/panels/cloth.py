@@ -11,10 +11,10 @@ def draw(layout, context):
     column.prop(settings, "fabric")
     layout.operator_menu_enum("toile.own_cloth", "cloth", icon="FILE_FOLDER")
     if settings.own_cloth:
-        layout.label(text=f"Your own: {workshop.fabric(context.scene).name}", icon="CHECKMARK")
+        layout.label(text=f"Your own: {workshop.fabric(context.scene).name}", icon="CHECKMARK", translate=False)
     fabric, body = workshop.fabric(context.scene), session.get(context.scene, "body")
     facts = f"{fabric.mass_g_m2:g} g/m², {length(context, fabric.thickness_mm)} thick"
-    layout.label(text=facts, icon="BLANK1")
+    layout.label(text=facts, icon="BLANK1", translate=False)
     if body is not None:
         sentence(layout, context, workshop.words_of(fabric, body.height_mm, settings.show), "INFO")
     column = fields(layout)

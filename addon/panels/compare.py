@@ -26,6 +26,6 @@ def draw(layout, context):
         icon = "CHECKMARK" if fit.verdict == "fits" else "ERROR"
         head.operator("toile.take_variant", text=value, icon=icon).index = index
     unit = "mm" if settings.show == "mm" else "in"
-    table.label(text=f"ease in {unit}; click a value to take it")
+    table.label(text=f"ease in {unit}; click a value to take it", translate=False)
     fields(layout).prop(settings, "folder")
     layout.operator("toile.compare_sheet", icon="IMAGE_DATA")

@@ -13,7 +13,7 @@ def draw(layout, context):
     column.operator_menu_enum("toile.sample_doll", "doll", icon="OUTLINER_OB_ARMATURE")
     body = session.get(context.scene, "body")
     if body is not None:
-        layout.label(text=f"{length(context, body.height_mm)} tall, crown to soles", icon="CHECKMARK")
+        layout.label(text=f"{length(context, body.height_mm)} tall, crown to soles", icon="CHECKMARK", translate=False)
         found = fold(layout, context, "found", f"What was found ({len(body.skin.notes)})")
         if found is not None:
             for note in body.skin.notes:

@@ -16,10 +16,10 @@ def draw(layout, context):
     row.operator("toile.draft", icon="MOD_LATTICE")
     if pattern is not None:
         cut = sum(panel.cut for panel in pattern.panels)
-        layout.label(text=f"{len(pattern.panels)} panels, {cut} pieces to cut", icon="CHECKMARK")
-        layout.label(text="Solid line: cut. Dashed line: sew.", icon="BLANK1")
+        layout.label(text=f"{len(pattern.panels)} panels, {cut} pieces to cut", icon="CHECKMARK", translate=False)
+        layout.label(text="Solid line: cut. Dashed line: sew.", icon="BLANK1", translate=False)
     row = layout.row(align=True)
-    row.menu("TOILE_MT_draft_presets", text="Presets")
+    row.menu("TOILE_MT_draft_presets", text="Presets", translate=False)
     row.operator("toile.save_preset", text="", icon="ADD")
     row.operator("toile.save_preset", text="", icon="REMOVE").remove_active = True
     row.operator("toile.clear_options", text="", icon="LOOP_BACK")
@@ -31,7 +31,7 @@ def draw(layout, context):
     rules = fold(layout, context, "rules", "Where the numbers come from")
     if rules is not None:
         if pattern is None:
-            rules.label(text="Draft first", icon="INFO")
+            rules.label(text="Draft first", icon="INFO", translate=False)
         for rule in pattern.rules if pattern else ():
             sentence(rules, context, f"{plain(rule.name)}: {rule.reason}", "DOT")
 
@@ -45,7 +45,7 @@ def draw_options(layout, context, group, pattern):
         if option.group != group:
             continue
         line = column.split(factor=0.5)
-        line.label(text=option.label)
+        line.label(text=option.label, translate=False)
         row = line.row(align=True)
         if option.kind == "length":
             fault = fault_of(option, getattr(settings, option.name))

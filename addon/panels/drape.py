@@ -19,7 +19,11 @@ def draw(layout, context):
             sentence(layout, context, "The robe on the doll is of the draft before.", "INFO")
         return
     if draped.speed_p99_mm_s <= DrapeSettings().settled_mm_s:
-        layout.label(text="The cloth came to rest", icon="CHECKMARK")
+        layout.label(text="The cloth came to rest", icon="CHECKMARK", translate=False)
     else:
         sentence(layout, context, f"Still creeps: {length(context, draped.speed_p99_mm_s)} a second", "ERROR")
-    layout.label(text=f"{len(draped.cloth.vertices)} points, {length(context, draped.edge_mm)} apart", icon="BLANK1")
+    layout.label(
+        text=f"{len(draped.cloth.vertices)} points, {length(context, draped.edge_mm)} apart",
+        icon="BLANK1",
+        translate=False,
+    )

@@ -17,15 +17,15 @@ def draw(layout, context):
         layout.operator("toile.read_fit", icon="ZOOM_ALL")
         before = session.get(scene, "earlier")
         if before is not None:
-            layout.label(text=f"Before: {HEADLINES[before.verdict].lower()}", icon="TIME")
+            layout.label(text=f"Before: {HEADLINES[before.verdict].lower()}", icon="TIME", translate=False)
         return
     headline = layout.box().row()
     headline.scale_y = 1.4
-    headline.label(text=HEADLINES[fit.verdict], icon=SIGNS[fit.verdict])
+    headline.label(text=HEADLINES[fit.verdict], icon=SIGNS[fit.verdict], translate=False)
     for text in fit.reasons:
         sentence(layout, context, text, "ERROR")
     draw_levels(layout, context, fit, session.get(scene, "earlier"))
-    layout.label(text="Show on the cloth:")
+    layout.label(text="Show on the cloth:", translate=False)
     grid = layout.grid_flow(columns=3, align=True, even_columns=True)
     grid.prop(scene.toile, "picture", expand=True)
     before = table.first(scene, "earlier") if session.has(scene, "earlier") else None
@@ -65,7 +65,7 @@ def draw_levels(layout, context, fit, before):
 
 def draw_advice(layout, context, fit, pattern):
     """What to change, each with a button where the draft can follow."""
-    layout.label(text="What to change:")
+    layout.label(text="What to change:", translate=False)
     for index, advice in enumerate(fit.advice):
         box = layout.box().column()
         sentence(box, context, advice.sentence)

@@ -3,6 +3,7 @@
 import bpy
 
 from .. import jobs, log, signpost
+from ..words import OURS
 from . import cloth, compare, doll, draft, drape, fit, paper, results, tape
 from .base import fold, sentence
 
@@ -23,6 +24,7 @@ class TOILE_PT_road(bpy.types.Panel):
     """The whole road."""
 
     bl_label = "Pocket Toile"
+    bl_translation_context = OURS
     bl_space_type = "VIEW_3D"
     bl_region_type = "UI"
     bl_category = "Toile"
@@ -61,7 +63,7 @@ def draw_progress(layout, context, going):
     stage = going.last.stage
     sentence(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME")
     left = "" if going.left is None else f", about {going.left:.0f} s left"
-    box.progress(factor=going.last.share, text=f"{going.last.share:.0%}{left}")
+    box.progress(factor=going.last.share, text=f"{going.last.share:.0%}{left}", translate=False)
     row = box.row()
     row.scale_y = 1.3
     row.operator("toile.stop", text="Stop (Esc)", icon="CANCEL")

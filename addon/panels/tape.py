@@ -19,10 +19,10 @@ class TOILE_UL_tape(bpy.types.UIList):
         known = body.measures.get(item.name) if body else None
         hers = bool(item.by_hand.strip())
         split = layout.split(factor=0.6, align=True)
-        split.label(text=plain(item.name), icon="USER" if hers else "BLANK1")
+        split.label(text=plain(item.name), icon="USER" if hers else "BLANK1", translate=False)
         cell = split.row()
         cell.alignment = "RIGHT"
-        cell.label(text=length(context, known.mm) if known else "missing")
+        cell.label(text=length(context, known.mm) if known else "missing", translate=False)
 
 
 def draw(layout, context):
@@ -30,7 +30,7 @@ def draw(layout, context):
     settings = context.scene.toile
     body = session.get(context.scene, "body")
     if body is None:
-        layout.label(text="Open a doll first (step 1)", icon="INFO")
+        layout.label(text="Open a doll first (step 1)", icon="INFO", translate=False)
         return
     layout.row().prop(settings, "show", expand=True)
     layout.template_list("TOILE_UL_tape", "", settings, "by_hand", settings, "lit", rows=7)
@@ -52,9 +52,9 @@ def draw_lit(layout, context, index, body):
     box = layout.box().column(align=True)
     sentence(box, context, RULES.get(item.name, ""))
     if measure is not None and measure.left is not None and measure.right is not None:
-        box.label(text=f"Left {length(context, measure.left)}, right {length(context, measure.right)}")
+        box.label(text=f"Left {length(context, measure.left)}, right {length(context, measure.right)}", translate=False)
     if measure is not None and measure.level_mm is not None:
-        box.label(text=f"{length(context, measure.level_mm)} above the soles")
+        box.label(text=f"{length(context, measure.level_mm)} above the soles", translate=False)
     row = box.row(align=True)
     row.prop(item, "by_hand", text="", icon="USER", placeholder="your own tape: 82.5mm, 3 1/4in")
     if hers:

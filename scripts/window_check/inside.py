@@ -12,7 +12,7 @@ import bpy
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
-from road import STEPS, lay_out  # noqa: E402
+from road import ASIDE, STEPS, lay_out  # noqa: E402
 from window import NotDoneError, Window  # noqa: E402
 
 
@@ -32,8 +32,9 @@ class Walk:
             yield from lay_out(self.window, HERE / "fit.toile")
         for number, name in enumerate(wanted, start=1):
             self.begun, self.pause = time.monotonic(), 0.0
-            said = yield from STEPS[name](self.window)
-            yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
+            said = yield from (STEPS | ASIDE)[name](self.window)
+            if name in STEPS:
+                yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
             self.note(name, "passed", said)
             yield from self.pictures(f"{number}_{name}")
 

@@ -140,6 +140,18 @@ class Window:
         self.mouse("type", "--delay", 20, text)
         yield 0.3
 
+    def drop(self, x, y, path):
+        """Let go of a dragged file over a place."""
+        self.move(x, y)
+        asked = ["xdotool", "getmouselocation", "--shell"]
+        said = subprocess.run(asked, check=True, capture_output=True, text=True).stdout.split()
+        place = dict(line.split("=") for line in said)
+        words = [place["WINDOW"], place["X"], place["Y"], path]
+        dragging = subprocess.Popen([sys.executable, self.folder / "drop.py", *words])
+        yield from self.until(lambda: dragging.poll() is not None, 60, "the dragged file is let go of")
+        if dragging.returncode:
+            raise NotDoneError("the window did not take the file that was dropped onto it")
+
     def shot(self, name):
         """The whole screen as it is drawn, into out/NAME.png."""
         write_png(self.folder / "out" / f"{name}.png", screen(self.folder / "Xvfb_screen0"))
