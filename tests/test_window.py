@@ -31,6 +31,7 @@ from addon import (
 )
 from addon.commands.request import SAMPLE
 from addon.drape import drape
+from addon.panels import tape
 from addon.road import pattern_of
 from addon.steps import Step, aside, finish, within
 from addon.studio.colour import cividis, paint, plain
@@ -91,6 +92,19 @@ def test_her_own_figure_stands_in_for_the_scans_and_the_draft_follows(opened, bo
     assert bpy.ops.toile.forget_tape(index=list(body.measures).index("hip_girth")) == {"FINISHED"}
     assert session.get(opened, "body").measures["hip_girth"].mm == scanned.mm
     assert session.get(opened, "pattern").measures["hip_girth"] == scanned.mm
+
+
+def test_her_own_figures_are_marked_and_one_that_is_none_changes_nothing(opened, body) -> None:
+    row = next(row for row in opened.toile.by_hand if row.name == "hip_girth")
+    assert tape.mark_of(row.by_hand) == "BLANK1"
+    row.by_hand = "300mm"
+    assert tape.mark_of(row.by_hand) == "USER"
+    row.by_hand = "three apples"
+    assert tape.mark_of(row.by_hand) == "ERROR"
+    assert log.last().wrong
+    assert session.get(opened, "body").measures["hip_girth"].mm == 300.0
+    with pytest.raises(RuntimeError, match="three apples"):
+        bpy.ops.toile.measure()
 
 
 def test_tapes_follow_a_point_that_was_moved_and_remember_it(opened, body) -> None:

@@ -1,10 +1,14 @@
 """Step 2: the tape."""
 
+from functools import lru_cache
+
 import bpy
 
 from drafting.body.dimensions import TABLE
+from drafting.errors import ToileError
 
 from .. import session, table
+from ..asked import length_of
 from .base import length, plain, sentence
 
 RULES = {row.name: row.rule for row in TABLE}
@@ -17,12 +21,28 @@ class TOILE_UL_tape(bpy.types.UIList):
         """One measure."""
         body = session.get(context.scene, "body")
         known = body.measures.get(item.name) if body else None
-        hers = bool(item.by_hand.strip())
         split = layout.split(factor=0.6, align=True)
-        split.label(text=plain(item.name), icon="USER" if hers else "BLANK1", translate=False)
+        split.label(text=plain(item.name), icon=mark_of(item.by_hand), translate=False)
         cell = split.row()
         cell.alignment = "RIGHT"
         cell.label(text=length(context, known.mm) if known else "missing", translate=False)
+
+
+def mark_of(by_hand):
+    """The icon of a measure: the maker's own, one of hers that cannot be read, or the scan's."""
+    if fault_of(by_hand):
+        return "ERROR"
+    return "USER" if by_hand.strip() else "BLANK1"
+
+
+@lru_cache(maxsize=256)
+def fault_of(by_hand):
+    """What is wrong with the maker's own figure, "" if nothing."""
+    try:
+        length_of(by_hand)
+    except ToileError as error:
+        return str(error)
+    return ""
 
 
 def draw(layout, context):
@@ -55,10 +75,13 @@ def draw_lit(layout, context, index, body):
         box.label(text=f"Left {length(context, measure.left)}, right {length(context, measure.right)}", translate=False)
     if measure is not None and measure.level_mm is not None:
         box.label(text=f"{length(context, measure.level_mm)} above the soles", translate=False)
-    row = box.row(align=True)
+    row, fault = box.row(align=True), fault_of(item.by_hand)
+    row.alert = bool(fault)
     row.prop(item, "by_hand", text="", icon="USER", placeholder="your own tape: 82.5mm, 3 1/4in")
     if hers:
         row.operator("toile.forget_tape", text="", icon="X").index = index
+    if fault:
+        sentence(box, context, fault, "ERROR", alert=True)
 
 
 CLASSES = (TOILE_UL_tape,)

@@ -99,7 +99,7 @@ def tell(out, ended):
     record = out / "record.json"
     steps = json.loads(record.read_text())["steps"] if record.exists() else []
     for step in steps:
-        frozen = f"window still for {step['longest_pause_s']:.2f} s at most"
+        frozen = f"window still for {step['longest_pause_s']:.2f} s at most, panel drawn in {step['panel_ms']} ms"
         print(f"{step['name']:10} {step['result']:8} {step['seconds']:6.1f} s  {frozen}  {step['said']}")
     print(f"Screenshots in {out}")
     if ended == 0 and steps and all(step["result"] == "passed" for step in steps):

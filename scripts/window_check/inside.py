@@ -21,6 +21,7 @@ class Walk:
 
     def __init__(self, asked):
         self.asked, self.record, self.last = asked, [], time.monotonic()
+        self.draws = []  # ms
         self.window = Window(HERE)
         self.going = self.steps()
 
@@ -28,15 +29,28 @@ class Walk:
         """Each step with its screenshots; a generator of seconds to wait."""
         wanted = self.asked["steps"] or list(STEPS)
         yield from self.window.prepare(self.asked["language"])
+        self.watch_panel()
         if (HERE / "fit.toile").exists():
             yield from lay_out(self.window, HERE / "fit.toile")
         for number, name in enumerate(wanted, start=1):
-            self.begun, self.pause = time.monotonic(), 0.0
+            self.begun, self.pause, self.draws = time.monotonic(), 0.0, []
             said = yield from (STEPS | ASIDE)[name](self.window)
             if name in STEPS:
                 yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
             self.note(name, "passed", said)
             yield from self.pictures(f"{number}_{name}")
+
+    def watch_panel(self):
+        """Note how long each drawing of the sidebar takes."""
+        panel = bpy.types.TOILE_PT_road
+        draw = panel.draw
+
+        def watched(drawn, context):
+            begun = time.perf_counter()
+            draw(drawn, context)
+            self.draws.append(1000.0 * (time.perf_counter() - begun))
+
+        panel.draw = watched
 
     def is_ticked(self, name):
         """Whether the sidebar shows the step as done; the cloth is, once something is draped in it."""
@@ -54,6 +68,7 @@ class Walk:
         """A step's line in the record."""
         took = round(time.monotonic() - self.begun, 1)
         line = {"name": name, "result": result, "seconds": took, "longest_pause_s": round(self.pause, 2), "said": said}
+        line["panel_ms"] = round(sorted(self.draws)[len(self.draws) // 2], 2) if self.draws else None
         self.record.append(line)
         (HERE / "out" / "record.json").write_text(json.dumps({"blender": bpy.app.version_string, "steps": self.record}))
         print(line, flush=True)

@@ -27,7 +27,7 @@ def doll(window):
 
 
 def tape(window):
-    """Light one tape, then measure anew."""
+    """Light one tape, measure anew, then drag a point: the tapes follow."""
     yield from unfold(window, "tape")
     yield from click(window, "toile.lit")
     yield from window.until(lambda: window.scene.toile.lit >= 0, 10, "a measure is chosen in the list")
@@ -36,16 +36,50 @@ def tape(window):
     yield from window.until(lambda: window.kept("body") is not before, 120, "the doll is measured anew")
     expect(ours(window, "tape"), "tapes lie on the doll")
     lit = window.scene.toile.by_hand[window.scene.toile.lit].name
-    return f"{len(window.kept('body').measures)} measures, {lit} is lit"
+    yield from click(window, "toile.points")
+    level = yield from drag_point(window, "waist_front", 12)
+    yield from click(window, "toile.points")
+    return f"{len(window.kept('body').measures)} measures, {lit} is lit, waist moved by {level:.1f} mm"
+
+
+def drag_point(window, name, pixels):
+    """Move a point up as by hand (only its choice is not); the millimetres that the waist's tape moved with it."""
+    (point,) = [thing for thing in ours(window, "landmark") if thing[window.part("table").POINT] == name]
+    region = window.region("VIEW_3D", "WINDOW")
+    x, y = region.x + 0.4 * region.width, region.y + 0.3 * region.height
+    with bpy.context.temp_override(window=window.window, area=window.view, region=region):
+        bpy.ops.object.select_all(action="DESELECT")
+        point.select_set(True)
+        bpy.context.view_layer.objects.active = point
+    before = window.kept("body")
+    window.move(x, y)
+    yield 0.3
+    yield from window.keys("g", "z")
+    for step in range(1, 5):
+        window.move(x, y + step * pixels / 4)
+        yield 0.1
+    yield from window.press(x, y + pixels)
+    yield from window.until(lambda: window.kept("body") is not before, 60, "the tapes follow the point")
+    levels = [body.measures["waist_girth"].level_mm for body in (before, window.kept("body"))]
+    expect(levels[0] != levels[1], "the waist's tape lies where its point was dragged to")
+    return levels[1] - levels[0]
 
 
 def draft(window):
-    """Draft."""
+    """Draft, take it back by one undo, and have it again by one redo."""
     yield from unfold(window, "draft")
     yield from click(window, "toile.draft")
     yield from window.until(lambda: window.kept("pattern") is not None, 60, "the robe is drafted")
     panels = window.kept("pattern").panels
     expect(len(ours(window, "panel")) >= len(panels), "each panel lies beside the doll")
+    region = window.region("VIEW_3D", "WINDOW")
+    window.move(region.x + 0.4 * region.width, region.y + 0.3 * region.height)
+    yield from window.keys("ctrl+z")
+    yield from window.until(lambda: window.kept("pattern") is None, 20, "one undo takes the draft back")
+    expect(not ours(window, "panel"), "no panel after the undo")
+    yield from window.keys("ctrl+shift+z")
+    yield from window.until(lambda: window.kept("pattern") is not None, 20, "one redo brings the draft back")
+    expect(len(ours(window, "panel")) >= len(panels), "each panel is there again")
     return f"{len(panels)} panels"
 
 
