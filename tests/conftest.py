@@ -22,6 +22,7 @@ EXTENSIONS = tempfile.TemporaryDirectory(prefix="toile-extensions-")  # kept as 
 os.environ["BLENDER_USER_EXTENSIONS"] = EXTENSIONS.name
 os.environ["BLENDER_USER_SCRIPTS"] = f"{EXTENSIONS.name}/scripts"  # presets are saved there
 
+ENDED = pytest.StashKey[int]()
 HAS_BLENDER = importlib.util.find_spec("bpy") is not None
 
 
@@ -40,11 +41,24 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("blender")
 
 
-def pytest_unconfigure() -> None:
-    """Blender 4.2 as a module crashes at exit while a class still names a property with an update function."""
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """Remember how it went, for the end."""
+    session.config.stash[ENDED] = int(exitstatus)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Blender 4.2 as a module crashes at exit while a class still names a property with an update function, and 4.5 may
+    wait at exit for ever for a thread of its own (its GlobalState is destroyed while delayed_close_thread_run waits).
+    """
     properties = sys.modules.get("addon.properties")
     for cls in properties.CLASSES if properties else ():
         cls.__annotations__.clear()
+    blender = sys.modules.get("bpy")
+    if blender is not None and blender.app.version[:2] == (4, 5) and not hasattr(config, "workerinput"):
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(config.stash.get(ENDED, 1))
 
 
 def imports(path: Path, modules: str) -> bool:
