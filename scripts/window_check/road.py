@@ -42,29 +42,6 @@ def tape(window):
     return f"{len(window.kept('body').measures)} measures, {lit} is lit, waist moved by {level:.1f} mm"
 
 
-def drag_point(window, name, pixels):
-    """Move a point up as by hand (only its choice is not); the millimetres that the waist's tape moved with it."""
-    (point,) = [thing for thing in ours(window, "landmark") if thing[window.part("table").POINT] == name]
-    region = window.region("VIEW_3D", "WINDOW")
-    x, y = region.x + 0.4 * region.width, region.y + 0.3 * region.height
-    with bpy.context.temp_override(window=window.window, area=window.view, region=region):
-        bpy.ops.object.select_all(action="DESELECT")
-        point.select_set(True)
-        bpy.context.view_layer.objects.active = point
-    before = window.kept("body")
-    window.move(x, y)
-    yield 0.3
-    yield from window.keys("g", "z")
-    for step in range(1, 5):
-        window.move(x, y + step * pixels / 4)
-        yield 0.1
-    yield from window.press(x, y + pixels)
-    yield from window.until(lambda: window.kept("body") is not before, 60, "the tapes follow the point")
-    levels = [body.measures["waist_girth"].level_mm for body in (before, window.kept("body"))]
-    expect(levels[0] != levels[1], "the waist's tape lies where its point was dragged to")
-    return levels[1] - levels[0]
-
-
 def draft(window):
     """Draft, take it back by one undo, and have it again by one redo."""
     yield from unfold(window, "draft")
@@ -189,6 +166,29 @@ def lay_out(window, path):
     for thing in parts["table"].in_the_way(window.scene, window.scene.objects):
         thing.hide_set(True)
     yield 1.0
+
+
+def drag_point(window, name, pixels):
+    """Move a point up as by hand (only its choice is not); the millimetres that the waist's tape moved with it."""
+    (point,) = [thing for thing in ours(window, "landmark") if thing[window.part("table").POINT] == name]
+    region = window.region("VIEW_3D", "WINDOW")
+    x, y = region.x + 0.4 * region.width, region.y + 0.3 * region.height
+    with bpy.context.temp_override(window=window.window, area=window.view, region=region):
+        bpy.ops.object.select_all(action="DESELECT")
+        point.select_set(True)
+        bpy.context.view_layer.objects.active = point
+    before = window.kept("body")
+    window.move(x, y)
+    yield 0.3
+    yield from window.keys("g", "z")
+    for step in range(1, 5):
+        window.move(x, y + step * pixels / 4)
+        yield 0.1
+    yield from window.press(x, y + pixels)
+    yield from window.until(lambda: window.kept("body") is not before, 60, "the tapes follow the point")
+    levels = [body.measures["waist_girth"].level_mm for body in (before, window.kept("body"))]
+    expect(levels[0] != levels[1], "the waist's tape lies where its point was dragged to")
+    return levels[1] - levels[0]
 
 
 def going(window):
