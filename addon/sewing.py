@@ -91,7 +91,7 @@ def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:
             edges[piece.name, name] = ring + base
         base += len(sheet.points)
     flat, piece_of = np.concatenate(flats), np.concatenate(owner)
-    sewn, seam, names, mismatch = _sewn_pairs(pattern, edges)
+    sewn, seam, names, mismatch = sewn_pairs(pattern, edges)
     return Assembly(
         flat=flat,
         laid=np.concatenate(lays),
@@ -220,7 +220,7 @@ def _right_side_out(faces: IntArray, laid: FloatArray) -> IntArray:
     return faces[:, ::-1] if turn.sum() < 0 else faces
 
 
-def _sewn_pairs(
+def sewn_pairs(
     pattern: Pattern, edges: Mapping[tuple[str, str], IntArray]
 ) -> tuple[IntArray, IntArray, tuple[str, ...], float]:
     """Vertex pairs of all seams, the seam each belongs to, the seams' names and the longest mismatch in mm."""

@@ -28,6 +28,7 @@ Path = Sequence[tuple[int, FloatArray]]
 # The solver's distances have a least of 1 mm, and contacts tremble by a share of that: at five times the doll's size
 # both are small, and the doll is about as large as a person, where the solver is at home.
 MAGNIFIED = 5.0
+DRAG = 10.0  # of the air: the solver takes no more
 LAST_FRAME = 100000
 
 
@@ -72,7 +73,7 @@ class Settings:
         """Once dressed: fewer steps and gentler stitches, so that contacts tremble less; the friction of cloth at rest;
         the drag that stops a swinging skirt within a swing.
         """
-        return replace(self, quality=3, friction=20.0, air_damping=10.0, sewing_force=500.0)
+        return replace(self, quality=3, friction=20.0, air_damping=DRAG, sewing_force=500.0)
 
     def lighter(self, share: float) -> Settings:
         """The same cloth with a share of the mass and of every force: only the drag of the air weighs more."""

@@ -14,7 +14,7 @@ from .draftbook import Draftbook, Ruling, show
 LAYERS = 3  # of cloth under the sash: two fronts and a fold; common practice, no source
 GATHERS = 0.02  # of the waist girth: room for the cloth that is gathered in; common practice, no source
 FOLD_ROOM = 1.0  # mm that the sash's fold stands off the garment's side
-HELD_ASIDE = 0.2  # of the garment's half width: so far the sleeves are held from it while the sash is tied
+HELD_ASIDE = 0.5  # of the garment's half width: so far the sleeves are held from it while the sash is tied
 WIDTH, TAILS = 0.06, 0.6  # of the height; common practice, no source
 
 SASH_SEAM = Seam(("sash", "end_left"), ("sash", "end_right"), (("one", "one"),))

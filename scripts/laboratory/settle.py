@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from addon import bridge
-from addon.drape import LIGHTER
+from addon.resting import LIGHTER
 from addon.solver import MAGNIFIED, ClothRun, Settings
 from drafting.cloth.law import bending_setting
 

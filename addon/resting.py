@@ -1,0 +1,113 @@
+"""Coming to rest: dressed cloth, halved as often as it is to be finer, hangs out and is stilled."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.body.body import Body
+
+from . import bridge
+from .dressing import Dressed
+from .dummy import Dummy
+from .solver import MAGNIFIED, ClothRun, Path, Settings
+from .steps import Seen, Step, Work
+from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
+
+FloatArray = NDArray[np.float64]
+
+HUNG = 16  # frames in which finer cloth hangs out before it is stilled
+LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
+
+
+def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dressed]:
+    """Lets the cloth hang out for a while, neither held nor stilled.
+
+    Raises
+    ------
+    DrapeError
+        The cloth exploded.
+    """
+    with bridge.workroom("hanging") as room:
+        run = run_on(room, dressed, dummy, _standing(body, dummy), cloth.at_rest())
+        positions = dressed.positions
+        while run.frame <= HUNG:
+            positions = run.step()
+            refuse_exploded(positions, body)
+            yield Step("hanging out", run.frame / HUNG, _seen(positions, dressed, body))
+        return Dressed(dressed.assembly, positions, dressed.frames + run.frame, dressed.seconds + run.seconds)
+
+
+def rest(
+    body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings, settled_mm_s: float, most_frames: int
+) -> Work[tuple[Dressed, float]]:
+    """Lets the cloth hang out and then stills it by heavy drag, until it is at rest and its seams are closed.
+
+    Parameters
+    ----------
+    settled_mm_s : float
+        At rest when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
+    most_frames : int
+        No longer than this.
+
+    Returns
+    -------
+    Dressed
+        The cloth at rest, or after the longest time.
+    float
+        The speed of its fastest hundredth, doll mm/s.
+
+    Raises
+    ------
+    DrapeError
+        The cloth exploded.
+    """
+    with bridge.workroom("resting") as room:
+        run = run_on(room, dressed, dummy, _standing(body, dummy), cloth.at_rest())
+        recent, speed = [dressed.positions], np.inf
+        while run.frame < most_frames:
+            if run.frame == HUNG:
+                run.tune(cloth.lighter(LIGHTER).at_rest())
+            recent = [*recent[-SPEED_WINDOW:], run.step()]
+            refuse_exploded(recent[-1], body)
+            speed = speed_p99(recent)
+            yield Step("settling", min(run.frame / most_frames, 0.99), _seen(recent[-1], dressed, body))
+            still = run.frame > HUNG + SPEED_WINDOW and speed <= settled_mm_s
+            if still and seam_gaps(recent[-1], dressed.assembly).max() <= WELD_MM:
+                break
+        frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
+        return Dressed(dressed.assembly, recent[-1], frames, seconds), speed
+
+
+def run_on(
+    room: bridge.Room,
+    dressed: Dressed,
+    dummy: Dummy,
+    path: Path,
+    cloth: Settings,
+    weight: Sequence[tuple[int, float]] = ((1, 1.0),),
+) -> ClothRun:
+    """The cloth from where it is, on a doll that moves along a path."""
+    assembly = dressed.assembly
+    flat = np.insert(assembly.flat, 1, 0.0, axis=1)
+    return ClothRun(
+        room,
+        bridge.polygons(assembly.faces, assembly.squares),
+        [dressed.positions, flat, flat],
+        np.concatenate([assembly.sewn, assembly.tied]),
+        dummy.faces,
+        path,
+        weight,
+        MAGNIFIED / 1000.0,
+        cloth,
+    )
+
+
+def _standing(body: Body, dummy: Dummy) -> Path:
+    return [(1, dummy.follow(body.skin.vertices))]
+
+
+def _seen(positions: FloatArray, dressed: Dressed, body: Body) -> Seen:
+    return Seen(positions, dressed.assembly.faces, body.skin.vertices, body.skin.faces)

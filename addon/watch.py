@@ -1,0 +1,74 @@
+"""Watching a drape: has the cloth exploded, have its seams closed, is it at rest?"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.body.body import Body
+from drafting.errors import DrapeError
+
+from .sewing import Assembly
+
+FloatArray = NDArray[np.float64]
+
+FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
+SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
+WELD_MM = 1.5  # the widest gap that the final weld may close
+RESTLESS = 3.0  # times the asked speed: faster than that after the longest time is no drape
+
+
+def speed_p99(recent: list[FloatArray]) -> float:
+    """99th percentile of vertex speed over the last frames, doll millimetres per simulated second."""
+    moved = np.linalg.norm(recent[-1] - recent[0], axis=1)
+    return float(np.percentile(moved, 99)) / (len(recent) - 1) * FRAMES_PER_SECOND
+
+
+def refuse_exploded(positions: FloatArray, body: Body) -> None:
+    """Stops at once when the cloth has exploded: a number that is none, or cloth far from the doll.
+
+    Raises
+    ------
+    DrapeError
+    """
+    reach = 2.0 * body.height_mm
+    if not np.isfinite(positions).all() or np.abs(positions - [0.0, 0.0, body.height_mm / 2.0]).max() > reach:
+        raise DrapeError(
+            "The cloth exploded while it was sewn. Try a longer edge length (--edge) or check that the garment is not "
+            "far too small for this doll."
+        )
+
+
+def seam_gaps(positions: FloatArray, assembly: Assembly) -> FloatArray:
+    """(k,) float: how far apart sewn partners are, mm."""
+    return np.linalg.norm(positions[assembly.sewn[:, 0]] - positions[assembly.sewn[:, 1]], axis=1)
+
+
+def refuse_open(positions: FloatArray, assembly: Assembly) -> None:
+    """All seams must have closed so far that the weld is honest.
+
+    Raises
+    ------
+    DrapeError
+    """
+    gaps = seam_gaps(positions, assembly)
+    worst = int(gaps.argmax())
+    if gaps[worst] > WELD_MM:
+        raise DrapeError(
+            f"The seam {assembly.seams[assembly.seam[worst]]} stays {gaps[worst]:.1f} mm open, more than {WELD_MM} mm. "
+            "The garment may be too tight there: give it more ease, or try a longer edge length (--edge)."
+        )
+
+
+def refuse_restless(speed: float, wanted: float, frames: int) -> None:
+    """A drape that is far too fast after the longest time is no drape; below that its speed is told.
+
+    Raises
+    ------
+    DrapeError
+    """
+    if speed > RESTLESS * wanted:
+        raise DrapeError(
+            f"The cloth had not come to rest after {frames} frames: its fastest hundredth still moves {speed:.1f} mm/s "
+            f"and {wanted:g} mm/s was asked. Try a longer edge length or a stiffer fabric."
+        )
