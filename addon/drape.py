@@ -45,6 +45,7 @@ FEWEST_PER_HEIGHT = 60.0
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
 QUICK = 1.7  # a quick drape's edges are longer by this, and stay so
+LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # Loose garments are dressed with much room between layers; where a seam stays open, the garment is tight.
 LOOSE, TIGHT = Handling(0.19, 0.015, 1.0), Handling(0.12, 0.06, 1.6)
@@ -196,7 +197,8 @@ def _cloth(fabric: Fabric, edge_mm: float) -> Settings:
     """The fabric in the solver's terms."""
     plain, scale = Settings(), MAGNIFIED / 1000.0
     bending = bending_setting(fabric.bending_mm * scale, edge_mm * scale, plain.vertex_mass)
-    return replace(plain, bending=bending)
+    apart = max(plain.self_gap_mm, LAYERS_APART * edge_mm * MAGNIFIED)
+    return replace(plain, bending=bending, self_gap_mm=apart)
 
 
 def _refuse_unbendable(fabric: Fabric, edge_mm: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
 FloatArray = NDArray[np.float64]
 
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
+STEPS_AT_ONCE = 5  # of the solver, between which a window lives
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 
 
@@ -31,12 +33,14 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
         The cloth exploded.
     """
     with bridge.workroom("hanging") as room:
-        run = run_on(room, dressed, dummy, _standing(body, dummy), cloth.at_rest())
+        run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
         positions = dressed.positions
         while run.frame <= HUNG:
-            positions = run.step()
+            for _ in run.parts():
+                yield Step("hanging out", min(run.frame / HUNG, 1.0))
+            positions = run.positions()
             refuse_exploded(positions, body)
-            yield Step("hanging out", run.frame / HUNG, _seen(positions, dressed, body))
+            yield Step("hanging out", min(run.frame / HUNG, 1.0), _seen(positions, dressed, body))
         return Dressed(dressed.assembly, positions, dressed.frames + run.frame, dressed.seconds + run.seconds)
 
 
@@ -65,12 +69,14 @@ def rest(
         The cloth exploded.
     """
     with bridge.workroom("resting") as room:
-        run = run_on(room, dressed, dummy, _standing(body, dummy), cloth.at_rest())
+        run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
         recent, speed = [dressed.positions], np.inf
         while run.frame < most_frames:
             if run.frame == HUNG:
-                run.tune(cloth.lighter(LIGHTER).at_rest())
-            recent = [*recent[-SPEED_WINDOW:], run.step()]
+                run.tune(_in_parts(cloth.lighter(LIGHTER).at_rest()))
+            for _ in run.parts():
+                yield Step("settling", min(run.frame / most_frames, 0.99))
+            recent = [*recent[-SPEED_WINDOW:], run.positions()]
             refuse_exploded(recent[-1], body)
             speed = speed_p99(recent)
             yield Step("settling", min(run.frame / most_frames, 0.99), _seen(recent[-1], dressed, body))
@@ -103,6 +109,10 @@ def run_on(
         MAGNIFIED / 1000.0,
         cloth,
     )
+
+
+def _in_parts(cloth: Settings) -> Settings:
+    return replace(cloth, most_steps=STEPS_AT_ONCE)
 
 
 def _standing(body: Body, dummy: Dummy) -> Path:

@@ -7,8 +7,9 @@ the flat layout after the first frame, and the "dynamic mesh" setting reads leng
 
 from __future__ import annotations
 
+import math
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import bpy
@@ -50,6 +51,9 @@ class Settings:
     quality : int
         Steps a frame, or more where the cloth is so stiff that it would tremble of itself (`steps_needed`). Contacts
         push a fixed way at each step: more steps make the cloth tremble too.
+    most_steps : int
+        A frame with more steps is gone through in parts. Only where neither the doll nor the layout moves: these know
+        whole frames only.
     gap_mm, self_gap_mm : float
         Skin to cloth and cloth to cloth, at the solver's size; 1 mm is its least. Layers closer than 3 mm slip through
         each other under the sash.
@@ -64,6 +68,7 @@ class Settings:
     air_damping: float = 0.5
     sewing_force: float = 2000.0
     quality: int = 5
+    most_steps: int = 1000
     collision_quality: int = 2
     gap_mm: float = 2.0
     self_gap_mm: float = 3.0
@@ -121,7 +126,7 @@ class ClothRun:
         self.seconds = 0.0
         self._room = room
         self._scale = scale
-        self._frame = 1
+        self._frame = self._scene_frame = self._parts = 1
         room.scene.frame_start = 1
         room.scene.frame_end = LAST_FRAME
         room.scene.gravity = (0.0, 0.0, -GRAVITY)
@@ -139,12 +144,23 @@ class ClothRun:
 
     def step(self) -> FloatArray:
         """Goes one frame on; (n, 3) float mm."""
-        begun = time.perf_counter()
+        for _ in self.parts():
+            pass
+        return self.positions()
+
+    def parts(self) -> Iterator[int]:
+        """Goes one frame on in as many parts as it was tuned to, so that a window can live between them."""
         self._frame += 1
-        self._room.scene.frame_set(self._frame)
-        vertices = bridge.evaluated_vertices(self._object, self._room.depsgraph()) / self._scale
-        self.seconds += time.perf_counter() - begun
-        return vertices
+        for part in range(self._parts):
+            begun = time.perf_counter()
+            self._scene_frame += 1
+            self._room.scene.frame_set(self._scene_frame)
+            self.seconds += time.perf_counter() - begun
+            yield part
+
+    def positions(self) -> FloatArray:
+        """(n, 3) float: where the vertices are, mm."""
+        return bridge.evaluated_vertices(self._object, self._room.depsgraph()) / self._scale
 
     def _collider(self, faces: IntArray, poses: Path, settings: Settings) -> None:
         body = bridge.mesh_object("body", poses[0][1], faces, collection=self._room.collection, scale=self._scale)
@@ -192,7 +208,9 @@ class ClothRun:
         """Hands all numbers to the solver."""
         own, collision = self._own, self._collision
         own.mass = settings.vertex_mass
-        own.quality = max(settings.quality, steps_needed(settings.bending, settings.vertex_mass))
+        steps = max(settings.quality, steps_needed(settings.bending, settings.vertex_mass))
+        self._parts = math.ceil(steps / settings.most_steps)
+        own.time_scale, own.quality = 1.0 / self._parts, math.ceil(steps / self._parts)
         own.bending_model = "ANGULAR"
         own.tension_stiffness = own.compression_stiffness = settings.tension
         own.shear_stiffness = settings.shear

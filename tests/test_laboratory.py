@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import bpy
 import numpy as np
@@ -47,6 +48,15 @@ def test_strips_of_any_size_with_as_much_longer_a_bending_length_hang_alike(time
         hang(cut(size * 15.0, size * 5.25), settings_for(size * 15.0, size * 5.25)).chord_deg for size in (1.0, times)
     )
     assert other == pytest.approx(one, abs=0.5)
+
+
+def test_a_frame_gone_through_in_parts_is_the_same_frame():
+    """So many steps of the same length, whether Blender is called once for them or three times."""
+    whole, parts = (
+        hang(cut(15.0, 5.25), replace(settings_for(15.0, 5.25), quality=9, most_steps=most)).chord_deg
+        for most in (9, 3)
+    )
+    assert parts == pytest.approx(whole, abs=0.01)
 
 
 def test_a_stiff_strip_is_still_only_with_the_steps_it_needs(monkeypatch):
