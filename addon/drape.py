@@ -44,11 +44,12 @@ FEWEST_PER_HEIGHT = 60.0
 # The doll is dressed in cloth whose edges are doubled as long as they stay under a thirtieth of its height: a
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
+STARCHED = 3.0  # edges: the least bending length while the doll is dressed, so that coarse cloth does not crumple
 QUICK = 1.7  # a quick drape's edges are longer by this, and stay so
 LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # Loose garments are dressed with much room between layers; where a seam stays open, the garment is tight.
-LOOSE, TIGHT = Handling(0.19, 0.015, 1.0), Handling(0.12, 0.06, 1.6)
+LOOSE, TIGHT = Handling(0.19, 0.015), Handling(0.12, 0.06)
 SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.4  # of the work, about, until the sash is tied and the arms are down
 
 
@@ -130,8 +131,7 @@ def _attempt(
 ) -> Work[Draped]:
     # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
     pace = max(1.0, (body.height_mm / TIMED_AT) ** 0.5)
-    slowly = pace * handling.slower
-    table, times = _slower(Timetable(), slowly), _slower(LoweringTimes(), slowly)
+    table, times = _slower(Timetable(), pace), _slower(LoweringTimes(), pace)
     left = halvings(body.height_mm, edge_mm)
     edge = edge_mm * 2**left
     assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge))
@@ -140,8 +140,9 @@ def _attempt(
     with bridge.workroom("dummy") as room:
         dummy = dummy_of(room, body.skin)
     yield Step("laying the cloth out", 0.0)
-    cloth = _cloth(fabric, edge)
-    roomy = replace(cloth, self_gap_mm=handling.layer_room * edge * MAGNIFIED)
+    cloth = _cloth(fabric.bending_mm, edge)
+    starched = _cloth(max(fabric.bending_mm, STARCHED * edge), edge)
+    roomy = replace(starched, self_gap_mm=handling.layer_room * edge * MAGNIFIED)
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling.held, roomy)
     dressed = untied((yield from within(dressing, 0.0, SPREAD_SHARE)))
     dressed = yield from within(lower(body, dressed, dummy, down, times, roomy), SPREAD_SHARE, DRESSING_SHARE)
@@ -149,7 +150,7 @@ def _attempt(
     while left:
         left -= 1
         edge /= 2
-        cloth = _cloth(fabric, edge)
+        cloth = _cloth(fabric.bending_mm, edge)
         dressed = _halved(pattern, dressed)
         if left:
             dressed = yield from within(hang(body, dressed, dummy, cloth), DRESSING_SHARE, DRESSING_SHARE)
@@ -193,10 +194,10 @@ def upper_front(assembly: Assembly, positions: FloatArray) -> str:
     return left_piece.name if ahead < 0.0 else right_piece.name
 
 
-def _cloth(fabric: Fabric, edge_mm: float) -> Settings:
-    """The fabric in the solver's terms."""
+def _cloth(bending_mm: float, edge_mm: float) -> Settings:
+    """A cloth in the solver's terms."""
     plain, scale = Settings(), MAGNIFIED / 1000.0
-    bending = bending_setting(fabric.bending_mm * scale, edge_mm * scale, plain.vertex_mass)
+    bending = bending_setting(bending_mm * scale, edge_mm * scale, plain.vertex_mass)
     apart = max(plain.self_gap_mm, LAYERS_APART * edge_mm * MAGNIFIED)
     return replace(plain, bending=bending, self_gap_mm=apart)
 

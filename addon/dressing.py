@@ -65,13 +65,10 @@ class Handling:
     held : float
         Share of the mass and of all forces once the seams are closed: the less, the less cloth can swing, and the
         less its threads can pull a tight garment round a swelling doll.
-    slower : float
-        Longer stages, by this.
     """
 
     layer_room: float
     held: float
-    slower: float
 
 
 @dataclass(frozen=True)
