@@ -9,7 +9,7 @@ import numpy as np
 from . import graph
 from .body import Arm, FloatArray, IntArray
 from .sections import Cuts, cut, cut_each, extent
-from .steady import bowed, summit
+from .steady import bowed, summit, turning
 from .tape import length, lengths, walk
 
 LEAP = 1.2
@@ -20,6 +20,8 @@ SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
 SLIM = 0.05
 """All sections within this share of the narrowest have a say in where the wrist is."""
+NOTCH = 0.05
+"""An arm narrows and widens evenly within this share of its length to both sides of the wrist."""
 STUCK = 2.6
 """An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
 HAND_FULL = 1.1
@@ -350,21 +352,23 @@ def _joints(
         wrist = float(along[fore[girth[fore[: fuller[0]]].argmin()]])
     for _ in range(finer):
         elbow = _elbow(axis, along, wrist)
-        wrist += _narrowest(vertices, own, walk(axis, (wrist + elbow) / 2), walk(axis, wrist), 0.1 * whole)
+        wrist += _narrowest(vertices, own, walk(axis, (wrist + elbow) / 2), walk(axis, wrist), whole)
     return wrist, _elbow(axis, along, wrist), True
 
 
-def _narrowest(vertices: FloatArray, own: IntArray, fore: FloatArray, wrist: FloatArray, reach: float) -> float:
+def _narrowest(vertices: FloatArray, own: IntArray, fore: FloatArray, wrist: FloatArray, whole: float) -> float:
     """How far beyond a rough wrist the arm is narrowest, mm, square to the way from the middle of the forearm."""
     way = (wrist - fore) / np.linalg.norm(wrist - fore)
-    offsets = np.linspace(-reach, reach, 61)
+    offsets = np.linspace(-0.1, 0.1, 61) * whole
     cuts = cut(vertices, own, way, wrist @ way + offsets)
     rings = [ring_about(cuts, plane, wrist + offset * way) for plane, offset in enumerate(offsets)]
     girth = np.array([cuts.girth[loop] if loop >= 0 else np.inf for loop in rings])
     middle = slice(15, 46)
     if not np.isfinite(girth[middle]).any():
         return 0.0
-    return summit(offsets, np.where(np.isfinite(girth), girth, 9 * girth.min()), -1, SLIM, middle)
+    known = np.isfinite(girth)
+    rough = summit(offsets, np.where(known, girth, 9 * girth.min()), -1, SLIM, middle)
+    return turning(offsets[known], girth[known], -1, NOTCH * whole, rough)
 
 
 def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:

@@ -34,8 +34,9 @@ KNOT = 0.05
 """A knot of hair begins so far, as a share of the same way, below where its hollow shows."""
 BENDS = 241
 """Points spread over a curve to find its bend."""
-CREST = 0.012
-"""The top of a shoulder is round from front to back within this share of the height to both sides."""
+CREST = 0.025
+"""The top of a shoulder is round within this share of the height to both sides: from front to back, and where it turns
+up into the neck."""
 EDGES = np.radians([20, 50])
 """How steeply the two edges fall that find the side of the neck: where the shoulder's slope has begun to turn up into
 the neck, the base that a neckband stands on; common practice, no source."""

@@ -11,6 +11,8 @@ FLAT = 2e-4
 TINY = 1e-12
 PIECES, LEAST = 3, 7
 """Points looked at on each straight piece of a line, and how few of them say nothing."""
+FEWEST, ROUNDS, SETTLED = 4, 12, 1e-4
+"""A parabola needs so many samples; it is laid anew so often, until its tip moves by less than this share."""
 BETWEEN = 8
 """Places looked at between two samples, so that it does not show where the samples happen to lie."""
 
@@ -37,6 +39,26 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
     close = sign * np.interp(fine, near, height)
     weight = np.clip(1 - (close.max() - close) / max(share * abs(close.max()), TINY), 0, None)
     return float(weight @ fine / weight.sum())
+
+
+def turning(at: FloatArray, value: FloatArray, sign: int, half: float, start: float) -> float:
+    """Where a curve near `start` is greatest (sign 1) or least (-1): the tip of the parabola through all that lies within
+    `half` to both sides of it; the start itself, kept within the samples, where the curve does not bend that way.
+    """
+    tip = start
+    for _ in range(ROUNDS):
+        weight = np.clip(1 - ((at - tip) / half) ** 2, 0, None)
+        near = weight > 0
+        if near.sum() < FEWEST:
+            return start
+        bend, slope, _ = np.polyfit(at[near] - tip, value[near], 2, w=np.sqrt(weight[near]))
+        if not sign * bend < 0:
+            return start
+        step = float(np.clip(-slope / (2 * bend), -half / 2, half / 2))
+        tip = float(np.clip(tip + step, at[0], at[-1]))
+        if abs(step) < half * SETTLED:
+            break
+    return tip
 
 
 def bowed(start: FloatArray, end: FloatArray, half: float) -> FloatArray:
