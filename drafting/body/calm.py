@@ -24,7 +24,7 @@ LEAST = 12
 PLAIN, SCULPTED = 1.8, 3.0
 """Where a quadric misses its neighbours by less than the first times the noise, the vertex is taken to it in full;
 beyond the second there is sculpture, such as a finger, and it stays."""
-TURN = 0.3
+TURN = 0.0
 """Where the skin turns farther within two rings (cosine), as round a finger, its triangles are too coarse to fit."""
 BENT = 1e-4
 """Where a skin is so flat that a bend beyond the paraboloid's cannot be told from noise, this keeps it out."""
