@@ -20,7 +20,7 @@ SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
 SLIM = 0.05
 """All sections within this share of the narrowest have a say in where the wrist is."""
-NOTCH = 0.05
+NOTCH = 0.1
 """An arm narrows and widens evenly within this share of its length to both sides of the wrist."""
 STUCK = 2.6
 """An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
@@ -368,7 +368,7 @@ def _narrowest(vertices: FloatArray, own: IntArray, fore: FloatArray, wrist: Flo
         return 0.0
     known = np.isfinite(girth)
     rough = summit(offsets, np.where(known, girth, 9 * girth.min()), -1, SLIM, middle)
-    return turning(offsets[known], girth[known], -1, NOTCH * whole, rough)
+    return turning(offsets[known], girth[known], -1, NOTCH * whole, SLIM, rough)
 
 
 def _elbow(axis: FloatArray, along: FloatArray, wrist: float) -> float:

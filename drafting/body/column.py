@@ -125,7 +125,7 @@ class Column:
         best = int((sign * girths).argmax())
         if 0 < best < len(levels) - 1 or len(plateau(girths, sign, FLAT)) > 3:
             level = summit(levels, girths, sign, NEAR)
-            return self.ring(turning(levels, girths, sign, half * self.height, level) if half else level)
+            return self.ring(turning(levels, girths, sign, half * self.height, NEAR / 2, level) if half else level)
         return self._best(np.linspace(max(low, levels[best] - step), min(high, levels[best] + step), FINE), sign)
 
     def section(self, level: float) -> FloatArray:

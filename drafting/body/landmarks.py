@@ -142,7 +142,7 @@ def _trunk(figure: Figure, marks: Marks) -> Marks:
         return found
     found["waist_front"], found["waist_back"] = _on_middle(figure, waist.level)
     level = float(marks.get("waist_front", found["waist_front"])[2])
-    hip = figure.trunk.extreme(low, level, 1, SWELL)
+    hip = figure.trunk.extreme(low, level, 1)
     if hip is not None and figure.crotch is not None and figure.clear(hip.level):
         found["hip_back"] = hip.path[hip.path[:, 1].argmax()]
     bust = _bust_level(figure, level, pit) if pit is not None else None
@@ -182,7 +182,7 @@ def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
         return None
     apex = float(front[front[:, 1].argmin(), 2])
     reach = 0.03 * figure.height
-    return figure.trunk.extreme(min(apex, pit - reach) - reach, min(apex + reach, pit), 1, SWELL)
+    return figure.trunk.extreme(min(apex, pit - reach) - reach, min(apex + reach, pit), 1)
 
 
 def _bust_point(figure: Figure, level: float, sign: int) -> FloatArray:
@@ -211,7 +211,7 @@ def _underbust(figure: Figure, bust: FloatArray, waist: float) -> Marks:
     if behind.max() < FOLD * length(profile):
         return {}
     along = lengths(profile)
-    fold = turning(along, behind, 1, UNDER * figure.height, summit(along, behind, 1, DEEP))
+    fold = turning(along, behind, 1, UNDER * figure.height, DEEP, summit(along, behind, 1, DEEP))
     return {"underbust_front": walk(profile, fold)}
 
 

@@ -5,19 +5,23 @@ from __future__ import annotations
 import numpy as np
 
 from .body import FloatArray, IntArray
+from .sections import BoolArray
 
 FLAT = 2e-4
 """Samples that differ by less than this share are one: their middle stands for them."""
+EVEN = 1e-3
+"""A stretch that differs by less than this share has no tip to be told from its surroundings."""
 TINY = 1e-12
 PIECES, LEAST = 3, 7
 """Points looked at on each straight piece of a line, and how few of them say nothing."""
-FEWEST, ROUNDS, SETTLED = 4, 12, 1e-4
-"""A parabola needs so many samples; it is laid anew so often, until its tip moves by less than this share."""
+FEWEST, ROUNDS, SETTLED, WAY = 4, 12, 1e-4, 101
+"""A parabola needs so many samples; it is laid anew so often, until its tip moves by less than this share; places looked
+at on the way from the start to it."""
 BETWEEN = 8
 """Places looked at between two samples, so that it does not show where the samples happen to lie."""
 
 
-def plateau(value: FloatArray, sign: int, share: float, among: slice = slice(None)) -> IntArray:
+def plateau(value: FloatArray, sign: int, share: float, among: slice | BoolArray = slice(None)) -> IntArray:
     """Indices of the unbroken run about the greatest (sign 1) or least (-1) value that keeps within a share of it.
 
     The value is sought `among` some of them only.
@@ -41,11 +45,15 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
     return float(weight @ fine / weight.sum())
 
 
-def turning(at: FloatArray, value: FloatArray, sign: int, half: float, start: float) -> float:
+def turning(at: FloatArray, value: FloatArray, sign: int, half: float, share: float, start: float) -> float:
     """Where a curve near `start` is greatest (sign 1) or least (-1): the tip of the parabola through all that lies within
-    `half` to both sides of it; the start itself, kept within the samples, where the curve does not bend that way.
+    `half` to both sides of it, as far as the curve there keeps within a `share` of its best; the start itself where the
+    curve is flat or does not bend that way.
     """
-    tip = start
+    tip, best = start, float(np.interp(start, at, value))
+    flat = at[plateau(value, sign, EVEN, np.abs(at - start) <= half)]
+    if np.ptp(flat) > half:
+        return start
     for _ in range(ROUNDS):
         weight = np.clip(1 - ((at - tip) / half) ** 2, 0, None)
         near = weight > 0
@@ -58,7 +66,9 @@ def turning(at: FloatArray, value: FloatArray, sign: int, half: float, start: fl
         tip = float(np.clip(tip + step, at[0], at[-1]))
         if abs(step) < half * SETTLED:
             break
-    return tip
+    way = start + np.linspace(0, 1, WAY) * (tip - start)
+    worse = np.flatnonzero(sign * (best - np.interp(way, at, value)) > share * abs(best))
+    return float(way[worse[0] - 1]) if len(worse) else tip
 
 
 def bowed(start: FloatArray, end: FloatArray, half: float) -> FloatArray:
