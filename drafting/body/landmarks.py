@@ -11,7 +11,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb, ring_about
+from .arm_line import ring_about
+from .arms import Limb
 from .body import SIDES, FloatArray
 from .column import Column, Ring
 from .figure import Figure, at_level

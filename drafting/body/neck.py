@@ -35,8 +35,8 @@ KNOT = 0.05
 BENDS = 241
 """Points spread over a curve to find its bend."""
 CREST, TURN = 0.025, 0.018
-"""The top of a shoulder is round from front to back within the first share of the height to both sides, and turns evenly
-up into the neck within the second."""
+"""The top of a shoulder is round from front to back within the first share of the height to both sides, and turns
+evenly up into the neck within the second."""
 EDGES = np.radians([20, 50])
 """How steeply the two edges fall that find the side of the neck: where the shoulder's slope has begun to turn up into
 the neck, the base that a neckband stands on; common practice, no source."""

@@ -15,8 +15,8 @@ TINY = 1e-12
 PIECES, LEAST = 3, 7
 """Points looked at on each straight piece of a line, and how few of them say nothing."""
 FEWEST, ROUNDS, SETTLED, WAY = 4, 12, 1e-4, 101
-"""A parabola needs so many samples; it is laid anew so often, until its tip moves by less than this share; places looked
-at on the way from the start to it."""
+"""A parabola needs so many samples; it is laid anew so often, until its tip moves by less than this share; places
+looked at on the way from the start to it."""
 BETWEEN = 8
 """Places looked at between two samples, so that it does not show where the samples happen to lie."""
 
@@ -46,9 +46,9 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
 
 
 def turning(at: FloatArray, value: FloatArray, sign: int, half: float, share: float, start: float) -> float:
-    """Where a curve near `start` is greatest (sign 1) or least (-1): the tip of the parabola through all that lies within
-    `half` to both sides of it, as far as the curve there keeps within a `share` of its best; the start itself where the
-    curve is flat or does not bend that way.
+    """Where a curve near `start` is greatest (sign 1) or least (-1): the tip of the parabola through all that lies
+    within `half` to both sides of it, as far as the curve there keeps within a `share` of its best; the start itself
+    where the curve is flat or does not bend that way.
     """
     tip, best = start, float(np.interp(start, at, value))
     flat = at[plateau(value, sign, EVEN, np.abs(at - start) <= half)]

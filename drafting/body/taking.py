@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb, ring_about
+from .arm_line import ring_about
+from .arms import Limb
 from .body import FloatArray
 from .column import Column, Ring
 from .figure import Figure
