@@ -32,8 +32,8 @@ ADULT_MM = 1650.0
 def body(name: str) -> Body:
     if name == "analytic":
         return measure(Skin(*analytic_doll()[:2]))
-    if name == "anny":
-        return measure(Skin(*anny_upright(True)))
+    if name in ("female", "male"):
+        return measure(Skin(*anny_upright(name == "female", male=name == "male")))
     return read_doll(SAMPLES / f"{name}.glb")
 
 
@@ -77,7 +77,7 @@ def test_order_of_faces_and_points():
     agree(measure(Skin(skin.vertices[points], faces)), "sixth_curvy", mm=0.05)
 
 
-@pytest.mark.parametrize("name", ["analytic", "sixth_curvy", "anny"])
+@pytest.mark.parametrize("name", ["analytic", "sixth_curvy", "female"])
 def test_a_mirror_swaps_left_and_right(name):
     skin = body(name).skin
     found = measure(Skin(skin.vertices * [-1.0, 1.0, 1.0], skin.faces[:, ::-1]))
@@ -88,7 +88,7 @@ def test_a_mirror_swaps_left_and_right(name):
             assert found.measures[each.name].right == pytest.approx(each.left, abs=0.3), each.name
 
 
-@pytest.mark.parametrize("name", ["analytic", "quarter_curvy", "sixth_curvy", "anny", "third_slim"])
+@pytest.mark.parametrize("name", ["analytic", "quarter_curvy", "sixth_curvy", "female", "male", "third_slim"])
 def test_a_quarter_of_the_triangles_is_enough(name):
     """Every dimension within 0.5 % and 0.2 mm."""
     skin = body(name).skin
@@ -98,7 +98,7 @@ def test_a_quarter_of_the_triangles_is_enough(name):
 
 
 @pytest.mark.parametrize("name", DOLLS)
-@pytest.mark.parametrize("seed", [4, 5])
+@pytest.mark.parametrize("seed", [4, 5, 101, 102])
 def test_noise_of_a_tenth_of_a_millimetre(name, seed):
     """Every dimension within 0.3 mm."""
     skin = body(name).skin

@@ -34,7 +34,7 @@ KNOT = 0.05
 """A knot of hair begins so far, as a share of the same way, below where its hollow shows."""
 BENDS = 241
 """Points spread over a curve to find its bend."""
-CREST, TURN = 0.025, 0.018
+CREST, TURN = 0.025, 0.012
 """The top of a shoulder is round from front to back within the first share of the height to both sides, and turns
 evenly up into the neck within the second."""
 EDGES = np.radians([20, 50])
