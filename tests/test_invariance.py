@@ -98,7 +98,7 @@ def test_a_quarter_of_the_triangles_is_enough(name):
 
 
 @pytest.mark.parametrize("name", DOLLS)
-@pytest.mark.parametrize("seed", [4, 5, 101, 102])
+@pytest.mark.parametrize("seed", [4, 5])
 def test_noise_of_a_tenth_of_a_millimetre(name, seed):
     """Every dimension within 0.3 mm."""
     skin = body(name).skin
