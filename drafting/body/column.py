@@ -9,7 +9,7 @@ import numpy as np
 
 from .body import FloatArray, IntArray
 from .sections import Cuts, Layers, cut
-from .steady import FLAT, plateau, summit
+from .steady import FLAT, plateau, summit, turning
 from .tape import taut
 
 LEVELS = 200
@@ -113,8 +113,10 @@ class Column:
         """The tape round the column at one level."""
         return self._best(np.array([level]), 1)
 
-    def extreme(self, low: float, high: float, sign: int) -> Ring | None:
-        """The widest (sign 1) or narrowest (-1) tape between two levels."""
+    def extreme(self, low: float, high: float, sign: int, half: float = 0.0) -> Ring | None:
+        """The widest (sign 1) or narrowest (-1) tape between two levels, told from all girths within a share `half` of
+        the height to both sides, where one is given.
+        """
         step = self.height / LEVELS
         inside = np.flatnonzero((self.levels > low) & (self.levels < high) & (self.loops >= 0))
         if not len(inside):
@@ -122,7 +124,8 @@ class Column:
         levels, girths = self.levels[inside], self.girths[inside]
         best = int((sign * girths).argmax())
         if 0 < best < len(levels) - 1 or len(plateau(girths, sign, FLAT)) > 3:
-            return self.ring(summit(levels, girths, sign, NEAR))
+            level = summit(levels, girths, sign, NEAR)
+            return self.ring(turning(levels, girths, sign, half * self.height, NEAR / 2, level) if half else level)
         return self._best(np.linspace(max(low, levels[best] - step), min(high, levels[best] + step), FINE), sign)
 
     def section(self, level: float) -> FloatArray:

@@ -25,7 +25,7 @@ MARGIN = 0.06
 """A tape between two points strays no farther above or below them than this share of the height."""
 PRESSED = 0.05
 """A trunk is nowhere so hollow, as a share of its girth; one with arms against it is. Sample bodies: 0.034 at most."""
-ROUND = 0.012
+ROUND = 0.02
 """The crotch is round within this share of the height to both sides of its lowest point."""
 TOUCH = 0.5
 """Where the middle is less than half as deep as the thighs beside it, they only touch: the trunk ends above."""

@@ -11,13 +11,14 @@ from collections.abc import Mapping
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb, ring_about
+from .arm_line import ring_about
+from .arms import Limb
 from .body import SIDES, FloatArray
 from .column import Column, Ring
 from .figure import Figure, at_level
 from .neck import Marks, armpit_level, narrowest, neck_base, shoulder_ends
 from .sections import cut
-from .steady import bowed, summit
+from .steady import bowed, summit, turning
 from .tape import hull, length, lengths, taut, walk
 
 FRONT, BACK = np.array([0.0, -1.0, 0.0]), np.array([0.0, 1.0, 0.0])
@@ -28,6 +29,8 @@ CAP = 0.055
 """The knee cap above the hollow, as a share of the inside leg; common practice, no source."""
 WAISTED = 0.01
 """What is narrower than its surroundings by this share is a waist."""
+SOLE, UNDER_SOLE = 0.002, 0.2
+"""What lies so low, as a share of the height, is a sole; it rests on the level that a fifth of it reaches."""
 FOOT = 1.3
 """A foot is longer than an ankle is thick by this factor; a leg that ends in a stump is not."""
 HEEL = 0.1
@@ -36,6 +39,8 @@ PIT_SHARE = 0.755
 """Armpits above the soles where neither arms nor shoulders show: 1328 of 1755 mm (ANSUR II)."""
 DEEP, HOLLOWED = 0.3, 0.01
 """All within this share of the deepest, or slimmest, have a say in where underbust and knee hollow are."""
+SWELL, UNDER = 0.03, 0.025
+"""The trunk swells and narrows evenly within this share of the height, and falls away under the bust within that."""
 FOLD = 0.005
 """A profile that nowhere lies so far behind the line from bust to waist, as a share of its length, has no fold; common
 practice, no source."""
@@ -65,9 +70,26 @@ def find_landmarks(figure: Figure, given: Mapping[str, FloatArray] | None = None
 
 
 def _ends(figure: Figure, marks: Marks) -> Marks:
-    """Crown and sole: the highest and the lowest point."""
+    """Crown and sole: the highest point, and the level that the soles rest on."""
     vertices = figure.vertices
-    return {"crown": vertices[vertices[:, 2].argmax()], "sole": vertices[vertices[:, 2].argmin()]}
+    lowest = vertices[vertices[:, 2].argmin()]
+    sole = np.array([lowest[0], lowest[1], _rest(figure, float(lowest[2]))])
+    return {"crown": vertices[vertices[:, 2].argmax()], "sole": sole}
+
+
+def _rest(figure: Figure, low: float) -> float:
+    """The level under which some of the lowest skin lies, by its area in plan: one rough point is no sole."""
+    high = low + SOLE * figure.height
+    corner = figure.vertices[figure.layers.between(low, high)]
+    corner = corner[corner[:, :, 2].mean(axis=1) < high]
+    if not len(corner):
+        return low
+    sides = (corner[:, 1:] - corner[:, :1])[:, :, :2]
+    area = np.abs(np.linalg.det(sides))
+    level = corner[:, :, 2].mean(axis=1)
+    order = np.argsort(level)
+    under = np.cumsum(area[order])
+    return float(level[order[np.searchsorted(under, UNDER_SOLE * under[-1])]])
 
 
 def outward(limb: Limb, direction: FloatArray) -> FloatArray:
@@ -116,7 +138,7 @@ def _trunk(figure: Figure, marks: Marks) -> Marks:
         found["crotch"] = figure.crotch
     low = float(marks.get("crotch", found.get("crotch", np.zeros(3)))[2])
     top = pit or PIT_SHARE * figure.height
-    waist = figure.trunk.extreme(low + 0.2 * (top - low), top - 0.15 * (top - low), -1)
+    waist = figure.trunk.extreme(low + 0.2 * (top - low), top - 0.15 * (top - low), -1, SWELL)
     if waist is None or not figure.clear(waist.level) or not (figure.whole or _inner(figure, waist, top)):
         return found
     found["waist_front"], found["waist_back"] = _on_middle(figure, waist.level)
@@ -189,7 +211,9 @@ def _underbust(figure: Figure, bust: FloatArray, waist: float) -> Marks:
     behind = (off - (off @ way)[:, None] * way) @ BACK
     if behind.max() < FOLD * length(profile):
         return {}
-    return {"underbust_front": walk(profile, summit(lengths(profile), behind, 1, DEEP))}
+    along = lengths(profile)
+    fold = turning(along, behind, 1, UNDER * figure.height, DEEP, summit(along, behind, 1, DEEP))
+    return {"underbust_front": walk(profile, fold)}
 
 
 def profile_at(figure: Figure, x: float, high: float, low: float, front: bool) -> FloatArray:

@@ -41,9 +41,30 @@ def shells(vertices: FloatArray, faces: IntArray, closed: bool = False) -> IntAr
 
 def is_closed(faces: IntArray, count: int) -> bool:
     """Whether every edge lies between exactly two faces that run along it in opposite ways."""
+    if len(faces) % 2:
+        return False
     a, b = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    forth, back = np.sort(a * count + b), np.sort(b * count + a)
-    return bool((forth[1:] != forth[:-1]).all() and np.array_equal(forth, back))
+    key = np.sort(2 * (np.minimum(a, b) * count + np.maximum(a, b)) + (a > b))
+    forth, back = key[::2], key[1::2]
+    return bool((back == forth + 1).all() and (forth % 2 == 0).all() and (forth[1:] != forth[:-1]).all())
+
+
+def unfolded(faces: IntArray) -> IntArray:
+    """Faces without pairs that lie back to back on the same three corners, as where a mesh that was made coarser folded
+    onto itself: they enclose nothing, and at their edges four faces would meet.
+    """
+    low, middle, high = np.sort(faces, axis=1).T
+    count = int(high.max()) + 1
+    pair = low * count + middle
+    order = np.lexsort((high, pair))
+    same = (np.diff(pair[order]) == 0) & (np.diff(high[order]) == 0)
+    first = np.flatnonzero(same & ~np.append(False, same[:-1]) & ~np.append(same[1:], False))
+    one, two = order[first], order[first + 1]
+    turn = faces[one] - np.roll(faces[one], -1, axis=1), faces[two] - np.roll(faces[two], -1, axis=1)
+    back = np.sign(turn[0]).sum(axis=1) != np.sign(turn[1]).sum(axis=1)
+    kept = np.ones(len(faces), bool)
+    kept[one[back]] = kept[two[back]] = False
+    return faces[kept]
 
 
 def volumes(vertices: FloatArray, faces: IntArray, shell: IntArray) -> FloatArray:

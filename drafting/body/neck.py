@@ -34,8 +34,9 @@ KNOT = 0.05
 """A knot of hair begins so far, as a share of the same way, below where its hollow shows."""
 BENDS = 241
 """Points spread over a curve to find its bend."""
-CREST = 0.012
-"""The top of a shoulder is round from front to back within this share of the height to both sides."""
+CREST, TURN = 0.025, 0.012
+"""The top of a shoulder is round from front to back within the first share of the height to both sides, and turns
+evenly up into the neck within the second."""
 EDGES = np.radians([20, 50])
 """How steeply the two edges fall that find the side of the neck: where the shoulder's slope has begun to turn up into
 the neck, the base that a neckband stands on; common practice, no source."""
@@ -137,7 +138,7 @@ def neck_base(figure: Figure, marks: Marks) -> Marks:
     for side, sign in SIGNS.items():
         end = marks.get(f"shoulder_{side}")
         if end is not None:
-            found[f"neck_{side}"] = _bend(shoulder_ridge(figure, neck, end, sign), sign, CREST * figure.height)
+            found[f"neck_{side}"] = _bend(shoulder_ridge(figure, neck, end, sign), sign, TURN * figure.height)
     sides = [point for name, point in {**found, **marks}.items() if name in ("neck_left", "neck_right")]
     if sides:
         side, chain = np.mean(sides, axis=0), figure.middle

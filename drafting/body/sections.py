@@ -113,8 +113,9 @@ def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through
     corner = vertices[faces]
     middle = corner.mean(axis=1)
     reach = np.sqrt(extent(((corner - middle[:, None]) ** 2).sum(axis=2))[1])
-    away = middle @ normals.T - (normals * through).sum(axis=1)
-    face, plane = np.nonzero(np.abs(away) <= reach[:, None])
+    away = middle @ normals.T
+    away -= (normals * through).sum(axis=1)
+    face, plane = np.nonzero(np.abs(away, out=away) <= reach[:, None])
     above = ((corner[face] - through[plane][:, None]) * normals[plane][:, None]).sum(axis=2)
     low, high = extent(above)
     hit = (low < 0) & (high >= 0)

@@ -7,7 +7,7 @@ import numpy as np
 from ..errors import ScanError
 from .body import FloatArray, IntArray, Skin
 from .calm import calmed, noise_of
-from .mend import Mesh, compact, filled, is_closed, oriented, shells, undoubled, volumes
+from .mend import Mesh, compact, filled, is_closed, oriented, shells, undoubled, unfolded, volumes
 from .weave import weave
 
 GAP = 0.008
@@ -37,6 +37,9 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
     height = float(np.ptp(vertices[:, 2]))
     said = list(notes)
     closed = is_closed(faces, len(vertices))
+    if not closed:
+        vertices, faces = compact(vertices, unfolded(faces))
+        closed = is_closed(faces, len(vertices))
     if not closed or shells(vertices, faces, closed).max() > 0:
         vertices, faces = _without_specks(vertices, faces, height, said)
         _one_doll(vertices, faces)

@@ -5,17 +5,23 @@ from __future__ import annotations
 import numpy as np
 
 from .body import FloatArray, IntArray
+from .sections import BoolArray
 
 FLAT = 2e-4
 """Samples that differ by less than this share are one: their middle stands for them."""
+EVEN = 1e-3
+"""A stretch that differs by less than this share has no tip to be told from its surroundings."""
 TINY = 1e-12
 PIECES, LEAST = 3, 7
 """Points looked at on each straight piece of a line, and how few of them say nothing."""
+FEWEST, ROUNDS, SETTLED, WAY = 4, 12, 1e-4, 101
+"""A parabola needs so many samples; it is laid anew so often, until its tip moves by less than this share; places
+looked at on the way from the start to it."""
 BETWEEN = 8
 """Places looked at between two samples, so that it does not show where the samples happen to lie."""
 
 
-def plateau(value: FloatArray, sign: int, share: float, among: slice = slice(None)) -> IntArray:
+def plateau(value: FloatArray, sign: int, share: float, among: slice | BoolArray = slice(None)) -> IntArray:
     """Indices of the unbroken run about the greatest (sign 1) or least (-1) value that keeps within a share of it.
 
     The value is sought `among` some of them only.
@@ -37,6 +43,32 @@ def summit(at: FloatArray, value: FloatArray, sign: int, share: float, among: sl
     close = sign * np.interp(fine, near, height)
     weight = np.clip(1 - (close.max() - close) / max(share * abs(close.max()), TINY), 0, None)
     return float(weight @ fine / weight.sum())
+
+
+def turning(at: FloatArray, value: FloatArray, sign: int, half: float, share: float, start: float) -> float:
+    """Where a curve near `start` is greatest (sign 1) or least (-1): the tip of the parabola through all that lies
+    within `half` to both sides of it, as far as the curve there keeps within a `share` of its best; the start itself
+    where the curve is flat or does not bend that way.
+    """
+    tip, best = start, float(np.interp(start, at, value))
+    flat = at[plateau(value, sign, EVEN, np.abs(at - start) <= half)]
+    if np.ptp(flat) > half:
+        return start
+    for _ in range(ROUNDS):
+        weight = np.clip(1 - ((at - tip) / half) ** 2, 0, None)
+        near = weight > 0
+        if near.sum() < FEWEST:
+            return start
+        bend, slope, _ = np.polyfit(at[near] - tip, value[near], 2, w=np.sqrt(weight[near]))
+        if not sign * bend < 0:
+            return start
+        step = float(np.clip(-slope / (2 * bend), -half / 2, half / 2))
+        tip = float(np.clip(tip + step, at[0], at[-1]))
+        if abs(step) < half * SETTLED:
+            break
+    way = start + np.linspace(0, 1, WAY) * (tip - start)
+    worse = np.flatnonzero(sign * (best - np.interp(way, at, value)) > share * abs(best))
+    return float(way[worse[0] - 1]) if len(worse) else tip
 
 
 def bowed(start: FloatArray, end: FloatArray, half: float) -> FloatArray:

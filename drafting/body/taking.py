@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import MeasureError
-from .arms import Limb, ring_about
+from .arm_line import ring_about
+from .arms import Limb
 from .body import FloatArray
 from .column import Column, Ring
 from .figure import Figure
@@ -174,7 +175,8 @@ def wrist_tape(on: Taking, side: str) -> Taken:
 def _best(on: Taking, limb: Limb, at: FloatArray, way: FloatArray, sign: int) -> Taken:
     """The longest (sign 1) or shortest (-1) of the tapes round an arm at some places along it, square to `way`."""
     middles = walk(limb.axis, at)
-    cuts = cut_each(on.figure.vertices, on.figure.skin.faces[limb.faces], np.tile(way, (len(at), 1)), middles)
+    middles = middles[np.argsort(middles @ way)]
+    cuts = cut(on.figure.vertices, on.figure.skin.faces[limb.faces], way, middles @ way)
     rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
     if not rings:
         raise MeasureError("the arm has no closed section there")
