@@ -28,7 +28,7 @@ from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
 from .resting import hang, rest
 from .sewing import Assembly, assemble, weld
-from .solver import MAGNIFIED, Settings
+from .solver import DRAG, MAGNIFIED, Settings
 from .steps import Step, Work, aside, within
 from .watch import refuse_open, refuse_restless
 
@@ -44,12 +44,13 @@ FEWEST_PER_HEIGHT = 60.0
 # The doll is dressed in cloth whose edges are doubled as long as they stay under a thirtieth of its height: a
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
-STARCHED = 3.0  # edges: the least bending length while the doll is dressed, so that coarse cloth does not crumple
 QUICK = 1.7  # a quick drape's edges are longer by this, and stay so
 LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
-# Loose garments are dressed with much room between layers; where a seam stays open, the garment is tight.
-LOOSE, TIGHT = Handling(0.19, 0.015), Handling(0.12, 0.06)
+# Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
+# dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
+LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.015, untied=True)
+TIGHT = Handling(halved=False, layer_room=0.0, stiffness=0.0, drag=0.5, held=1.0, untied=False)
 SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.4  # of the work, about, until the sash is tied and the arms are down
 
 
@@ -132,7 +133,7 @@ def _attempt(
     # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
     pace = max(1.0, (body.height_mm / TIMED_AT) ** 0.5)
     table, times = _slower(Timetable(), pace), _slower(LoweringTimes(), pace)
-    left = halvings(body.height_mm, edge_mm)
+    left = halvings(body.height_mm, edge_mm) if handling.halved else 0
     edge = edge_mm * 2**left
     assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge))
     up = yield from aside("posing the doll", 0.0, lambda: swelling(body, table.sewn, table.swollen))
@@ -141,11 +142,14 @@ def _attempt(
         dummy = dummy_of(room, body.skin)
     yield Step("laying the cloth out", 0.0)
     cloth = _cloth(fabric.bending_mm, edge)
-    starched = _cloth(max(fabric.bending_mm, STARCHED * edge), edge)
-    roomy = replace(starched, self_gap_mm=handling.layer_room * edge * MAGNIFIED)
-    dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling.held, roomy)
-    dressed = untied((yield from within(dressing, 0.0, SPREAD_SHARE)))
-    dressed = yield from within(lower(body, dressed, dummy, down, times, roomy), SPREAD_SHARE, DRESSING_SHARE)
+    starched = _cloth(max(fabric.bending_mm, handling.stiffness * edge), edge)
+    roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, handling.layer_room * edge * MAGNIFIED))
+    dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
+    dressed = yield from within(dressing, 0.0, SPREAD_SHARE)
+    dressed = untied(dressed) if handling.untied else dressed
+    dressed = yield from within(
+        lower(body, dressed, dummy, down, times, handling.drag, roomy), SPREAD_SHARE, DRESSING_SHARE
+    )
     refuse_open(dressed.positions, assembly)
     while left:
         left -= 1
@@ -174,7 +178,9 @@ def _slower(plan: Plan, share: float) -> Plan:
 
 def _halved(pattern: Pattern, dressed: Dressed) -> Dressed:
     assembly, parents = finer(pattern, dressed.assembly)
-    return replace(dressed, assembly=assembly, positions=dressed.positions[parents].mean(axis=1))
+    sash = np.array([piece.panel.role == "sash" for piece in assembly.pieces])[assembly.piece]
+    tight = np.where(sash[:, None], dressed.tight[parents].mean(axis=1), assembly.flat)
+    return replace(dressed, assembly=assembly, tight=tight, positions=dressed.positions[parents].mean(axis=1))
 
 
 def upper_front(assembly: Assembly, positions: FloatArray) -> str:

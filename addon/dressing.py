@@ -19,7 +19,7 @@ from .dummy import Dummy
 from .laying import lay_out
 from .poses import Poses, pose_at
 from .sewing import Assembly
-from .solver import DRAG, MAGNIFIED, ClothRun, Settings
+from .solver import MAGNIFIED, ClothRun, Settings
 from .steps import Seen, Step, Work
 from .watch import refuse_exploded
 
@@ -30,9 +30,6 @@ SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a 
 # Steps a frame until the doll is swollen. With 3 the hands in the closing sleeves stretch the worst hundredth of a
 # small doll's threads by 18 %, with 8 by 1 %.
 SEWING_STEPS = 8
-# Share of the mass and of all forces while seams close: the drag feels so much heavier. Without it they fling the
-# sleeves, and a robe has a hundred pairs of crossing triangles before its doll is swollen.
-HELD = 0.015
 
 
 @dataclass(frozen=True)
@@ -59,16 +56,29 @@ class Handling:
 
     Attributes
     ----------
+    halved : bool
+        In coarse cloth at first, whose edges are halved once the arms are down.
     layer_room : float
         Room between layers as a share of an edge. With the solver's usual 3 mm a wide lap of coarse cloth slips
         through itself; much room makes the layers so thick that a tight garment's seams stay open.
+    stiffness : float
+        The least bending length while the doll is dressed, in edges: starched, coarse cloth does not crumple.
+    drag : float
+        Of the air, the solver's own unit.
     held : float
-        Share of the mass and of all forces once the seams are closed: the less, the less cloth can swing, and the
-        less its threads can pull a tight garment round a swelling doll.
+        Share of the mass and of all forces until the sash is tied: the drag feels so much heavier. Seams that close
+        without it fling the sleeves, and a robe has a hundred pairs of crossing triangles before its doll is swollen;
+        but its threads pull a tight garment round a swelling doll.
+    untied : bool
+        The ties are cut once a sash is tied.
     """
 
+    halved: bool
     layer_room: float
+    stiffness: float
+    drag: float
     held: float
+    untied: bool
 
 
 @dataclass(frozen=True)
@@ -79,6 +89,8 @@ class Dressed:
     ----------
     assembly : Assembly
         With the sash as far drawn as it went.
+    tight : (n, 2) float
+        Its flat points with the sash wholly drawn.
     positions : (n, 3) float
         Millimetres, in the body's frame.
     frames : int
@@ -87,6 +99,7 @@ class Dressed:
     """
 
     assembly: Assembly
+    tight: FloatArray
     positions: FloatArray
     frames: int
     seconds: float
@@ -100,7 +113,7 @@ def dress(
     dummy: Dummy,
     poses: Poses,
     table: Timetable,
-    held: float,
+    handling: Handling,
     cloth: Settings,
 ) -> Work[Dressed]:
     """Puts a garment on a doll whose arms are spread.
@@ -109,8 +122,6 @@ def dress(
     ----------
     poses : sequence of (frame, (v, 3) float)
         The skin's vertices from the flattened doll to the swollen one.
-    held : float
-        See `Handling`.
 
     Raises
     ------
@@ -118,7 +129,7 @@ def dress(
         The cloth exploded.
     """
     loose, start = lay_out(body, pattern, garment, assembly, poses[0][1])
-    slow = replace(cloth, air_damping=DRAG)
+    slow = replace(cloth, air_damping=handling.drag).lighter(handling.held)
     sewing = replace(slow, quality=max(SEWING_STEPS, slow.quality))
     with bridge.workroom("dressing") as room:
         run = ClothRun(
@@ -130,23 +141,21 @@ def dress(
             [(frame, dummy.follow(skin)) for frame, skin in poses],
             [(1, WEIGHTLESS)],
             MAGNIFIED / 1000.0,
-            sewing.lighter(HELD),
+            sewing,
         )
-        positions, drawn = start, 0.0
+        positions, drawn, step = start, 0.0, 1.0 / (table.tied - table.swollen)
         yield Step("laying the cloth out", 0.0)
         while run.frame < table.tied:
-            if run.frame == table.sewn:
-                run.tune(sewing.lighter(held))
             if run.frame == table.swollen:
-                run.tune(slow.lighter(held))
+                run.tune(slow)
             if run.frame >= table.swollen:
-                drawn = _draw(run, table, assembly, _between(loose, assembly.flat, drawn), positions, drawn)
+                drawn = draw_sash(run, assembly, between(loose, assembly.flat, drawn), positions, drawn, step)
             positions = run.step()
             refuse_exploded(positions, body)
             seen = Seen(positions, assembly.faces, pose_at(poses, run.frame), body.skin.faces)
             yield Step(table.stage(run.frame), run.frame / table.tied, seen)
-        flat = _between(loose, assembly.flat, drawn)
-        return Dressed(replace(assembly, flat=flat), positions, run.frame, run.seconds)
+        flat = between(loose, assembly.flat, drawn)
+        return Dressed(replace(assembly, flat=flat), assembly.flat, positions, run.frame, run.seconds)
 
 
 def untied(dressed: Dressed) -> Dressed:
@@ -163,10 +172,10 @@ def untied(dressed: Dressed) -> Dressed:
     return replace(dressed, assembly=replace(assembly, tied=assembly.tied[:0]), positions=positions)
 
 
-def _draw(
-    run: ClothRun, table: Timetable, assembly: Assembly, flat: FloatArray, positions: FloatArray, drawn: float
+def draw_sash(
+    run: ClothRun, assembly: Assembly, flat: FloatArray, positions: FloatArray, drawn: float, step: float
 ) -> float:
-    """Draws the sash a little tighter, until it has its drafted length or resists; returns the share drawn."""
+    """Draws the sash a step tighter, until it has its drafted length or resists; returns the share drawn."""
     sash = np.flatnonzero([piece.panel.role == "sash" for piece in assembly.pieces])
     own = assembly.faces[np.isin(assembly.piece[assembly.faces[:, 0]], sash)]
     if drawn >= 1.0 or not len(own):
@@ -178,11 +187,11 @@ def _draw(
     drafted = np.linalg.norm(flat[ends[:, 0]] - flat[ends[:, 1]], axis=1)
     if length.sum() > (1.0 + SASH_STRAIN) * drafted.sum():
         return drawn
-    drawn = min(1.0, drawn + 1.0 / (table.tied - table.swollen))
+    drawn = min(1.0, drawn + step)
     run.draw_tight(drawn)
     return drawn
 
 
-def _between(loose: FloatArray, tight: FloatArray, share: float) -> FloatArray:
+def between(loose: FloatArray, tight: FloatArray, share: float) -> FloatArray:
     """Flat points with the sash drawn by a share of the way."""
     return loose + share * (tight - loose)

@@ -11,7 +11,7 @@ from .dressing import WEIGHTLESS, Dressed
 from .dummy import Dummy
 from .poses import Poses, pose_at
 from .resting import run_on
-from .solver import DRAG, Settings
+from .solver import Settings
 from .steps import Seen, Step, Work
 from .watch import refuse_exploded
 
@@ -28,7 +28,7 @@ class LoweringTimes:
 
 
 def lower(
-    body: Body, dressed: Dressed, dummy: Dummy, poses: Poses, times: LoweringTimes, cloth: Settings
+    body: Body, dressed: Dressed, dummy: Dummy, poses: Poses, times: LoweringTimes, drag: float, cloth: Settings
 ) -> Work[Dressed]:
     """Brings the arms down to the scanned pose.
 
@@ -40,7 +40,7 @@ def lower(
     faces = dressed.assembly.faces
     with bridge.workroom("lowering") as room:
         path = [(frame, dummy.follow(skin)) for frame, skin in poses]
-        run = run_on(room, dressed, dummy, path, replace(cloth, air_damping=DRAG), [(1, WEIGHTLESS), (WEIGHED, 1.0)])
+        run = run_on(room, dressed, dummy, path, replace(cloth, air_damping=drag), [(1, WEIGHTLESS), (WEIGHED, 1.0)])
         positions = dressed.positions
         while run.frame < times.hung:
             if run.frame == times.lowered:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from drafting.body.body import Body
 
 from . import bridge
-from .dressing import Dressed
+from .dressing import Dressed, between, draw_sash
 from .dummy import Dummy
 from .solver import MAGNIFIED, ClothRun, Path, Settings
 from .steps import Seen, Step, Work
@@ -41,13 +41,16 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
             positions = run.positions()
             refuse_exploded(positions, body)
             yield Step("hanging out", min(run.frame / HUNG, 1.0), _seen(positions, dressed, body))
-        return Dressed(dressed.assembly, positions, dressed.frames + run.frame, dressed.seconds + run.seconds)
+        frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
+        return replace(dressed, positions=positions, frames=frames, seconds=seconds)
 
 
 def rest(
     body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings, settled_mm_s: float, most_frames: int
 ) -> Work[tuple[Dressed, float]]:
     """Lets the cloth hang out and then stills it by heavy drag, until it is at rest and its seams are closed.
+
+    The sash is drawn once more at first: layers lie closer than while the doll was dressed, and it would slide down.
 
     Parameters
     ----------
@@ -70,10 +73,13 @@ def rest(
     """
     with bridge.workroom("resting") as room:
         run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
-        recent, speed = [dressed.positions], np.inf
+        recent, speed, drawn, loose = [dressed.positions], np.inf, 0.0, dressed.assembly.flat
         while run.frame < most_frames:
             if run.frame == HUNG:
                 run.tune(_in_parts(cloth.lighter(LIGHTER).at_rest()))
+            if run.frame < HUNG:
+                flat = between(loose, dressed.tight, drawn)
+                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / HUNG)
             for _ in run.parts():
                 yield Step("settling", min(run.frame / most_frames, 0.99))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]
@@ -84,7 +90,8 @@ def rest(
             if still and seam_gaps(recent[-1], dressed.assembly).max() <= WELD_MM:
                 break
         frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
-        return Dressed(dressed.assembly, recent[-1], frames, seconds), speed
+        assembly = replace(dressed.assembly, flat=between(loose, dressed.tight, drawn))
+        return Dressed(assembly, dressed.tight, recent[-1], frames, seconds), speed
 
 
 def run_on(
@@ -97,11 +104,10 @@ def run_on(
 ) -> ClothRun:
     """The cloth from where it is, on a doll that moves along a path."""
     assembly = dressed.assembly
-    flat = np.insert(assembly.flat, 1, 0.0, axis=1)
     return ClothRun(
         room,
         bridge.polygons(assembly.faces, assembly.squares),
-        [dressed.positions, flat, flat],
+        [dressed.positions, *(np.insert(flat, 1, 0.0, axis=1) for flat in (assembly.flat, dressed.tight))],
         np.concatenate([assembly.sewn, assembly.tied]),
         dummy.faces,
         path,

@@ -202,7 +202,7 @@ class ClothRun:
         keys = self._object.data.shape_keys
         loose, tight = self._layouts[1], self._layouts[-1]
         keys.eval_time = loose + share * (tight - loose)
-        keys.keyframe_insert("eval_time", frame=self._frame + 1)
+        keys.keyframe_insert("eval_time", frame=self._scene_frame + 1)
 
     def tune(self, settings: Settings) -> None:
         """Hands all numbers to the solver."""
