@@ -20,6 +20,7 @@ from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
 FloatArray = NDArray[np.float64]
 
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
+DRAWN = 40  # frames in which the sash is drawn once more
 STEPS_AT_ONCE = 5  # of the solver, between which a window lives
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 
@@ -77,9 +78,9 @@ def rest(
         while run.frame < most_frames:
             if run.frame == HUNG:
                 run.tune(_in_parts(cloth.lighter(LIGHTER).at_rest()))
-            if run.frame < HUNG:
+            if run.frame < DRAWN:
                 flat = between(loose, dressed.tight, drawn)
-                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / HUNG)
+                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / DRAWN)
             for _ in run.parts():
                 yield Step("settling", min(run.frame / most_frames, 0.99))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]
