@@ -30,7 +30,7 @@ from .resting import hang, rest
 from .sewing import Assembly, assemble, weld
 from .solver import DRAG, MAGNIFIED, Settings
 from .steps import Step, Work, aside, within
-from .watch import refuse_open, refuse_restless
+from .watch import HOPELESS_MM, refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
 Plan = TypeVar("Plan", Timetable, LoweringTimes)
@@ -150,7 +150,8 @@ def _attempt(
     dressed = yield from within(
         lower(body, dressed, dummy, down, times, handling.drag, roomy), SPREAD_SHARE, DRESSING_SHARE
     )
-    refuse_open(dressed.positions, assembly)
+    if handling is LOOSE:
+        refuse_open(dressed.positions, assembly, HOPELESS_MM)
     while left:
         left -= 1
         edge /= 2

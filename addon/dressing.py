@@ -131,7 +131,7 @@ def dress(
     loose, start = lay_out(body, pattern, garment, assembly, poses[0][1])
     slow = replace(cloth, air_damping=handling.drag).lighter(handling.held)
     sewing = replace(slow, quality=max(SEWING_STEPS, slow.quality))
-    with bridge.workroom("dressing") as room:
+    with bridge.workroom("drape") as room:
         run = ClothRun(
             room,
             bridge.polygons(assembly.faces, assembly.squares),

@@ -38,7 +38,7 @@ def lower(
         The cloth exploded.
     """
     faces = dressed.assembly.faces
-    with bridge.workroom("lowering") as room:
+    with bridge.workroom("drape") as room:
         path = [(frame, dummy.follow(skin)) for frame, skin in poses]
         run = run_on(room, dressed, dummy, path, replace(cloth, air_damping=drag), [(1, WEIGHTLESS), (WEIGHED, 1.0)])
         positions = dressed.positions

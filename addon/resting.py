@@ -33,7 +33,7 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
     DrapeError
         The cloth exploded.
     """
-    with bridge.workroom("hanging") as room:
+    with bridge.workroom("drape") as room:
         run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
         positions = dressed.positions
         while run.frame <= HUNG:
@@ -72,7 +72,7 @@ def rest(
     DrapeError
         The cloth exploded.
     """
-    with bridge.workroom("resting") as room:
+    with bridge.workroom("drape") as room:
         run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
         recent, speed, drawn, loose = [dressed.positions], np.inf, 0.0, dressed.assembly.flat
         while run.frame < most_frames:

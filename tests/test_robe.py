@@ -16,6 +16,7 @@ from shapely import Polygon
 from drafting.errors import DraftError, MeasureError, OptionError, ToileError
 from drafting.garments import GARMENTS, ROBE
 from drafting.garments.options import read_options
+from drafting.garments.sash import HELD_ASIDE
 from drafting.pattern.check import seam_difference
 from drafting.pattern.pattern import Pattern, Piece
 from drafting.pattern.record import pattern_record, read_record
@@ -205,12 +206,12 @@ def test_every_edge_is_sewn_once_or_free(options):
 def test_sewn_partners_lie_together(options):
     """On the table each seam's partners meet point by point, which proves `pairs` and `turned` as well.
 
-    The sleeves are held aside for the sash, the more the lower, up to a fifth of the half width.
+    The sleeves are held aside for the sash, the more the lower, up to a share of the half width.
     """
     pattern = draft(options)
     s = sizes(pattern)
     sash_top = max(s["waist_drop"] - s["sash_width"] / 2, s["armhole"])
-    tilt = 0.2 * max(s["shoulder"], s["front_width"], s["back_width"]) / sash_top
+    tilt = HELD_ASIDE * max(s["shoulder"], s["front_width"], s["back_width"]) / sash_top
     for seam in pattern.seams:
         if "sash" in seam.a or (options.get("method") == "proportions" and "side" in seam.a[1]):
             continue
@@ -250,7 +251,7 @@ def test_lying_flat_keeps_distances(options):
                 aside = sign * laid[here, 0] - flat[here, 0] - sizes(pattern)["shoulder"]
                 rows = np.argsort(np.abs(flat[here, 1]))
                 assert (np.diff(aside[rows]) > -1e-9).all()
-                assert 0 <= aside.min() <= aside.max() <= 0.2 * sizes(pattern)["width"] + 1e-9
+                assert 0 <= aside.min() <= aside.max() <= HELD_ASIDE * sizes(pattern)["width"] + 1e-9
             elif piece.panel.role == "sash" and layer < 0:  # its two ends
                 for one in (-1, 1):
                     _assert_isometric(flat[here][side == one], laid[here][side == one])
