@@ -24,6 +24,7 @@ from . import bridge
 from .dressing import Dressed, Handling, Timetable, dress, untied
 from .dummy import dummy_of
 from .finer import finer
+from .laying import LAYERS_PER_HEIGHT
 from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
 from .resting import hang, rest
@@ -142,8 +143,9 @@ def _attempt(
         dummy = dummy_of(room, body.skin)
     yield Step("laying the cloth out", 0.0)
     cloth = _cloth(fabric.bending_mm, edge)
-    starched = _cloth(max(fabric.bending_mm, handling.stiffness * edge), edge)
-    roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, handling.layer_room * edge * MAGNIFIED))
+    starched = _cloth(max(fabric.bending_mm, min(handling.stiffness * edge, 0.1 * body.height_mm)), edge)
+    room_mm = min(handling.layer_room * edge, 0.9 * body.height_mm / LAYERS_PER_HEIGHT)  # they start so far apart
+    roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, room_mm * MAGNIFIED))
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
     dressed = yield from within(dressing, 0.0, SPREAD_SHARE)
     dressed = untied(dressed) if handling.untied else dressed

@@ -57,7 +57,8 @@ def refuse_open(positions: FloatArray, assembly: Assembly, most_mm: float = WELD
     if gaps[worst] > most_mm:
         raise DrapeError(
             f"The seam {assembly.seams[assembly.seam[worst]]} stays {gaps[worst]:.1f} mm open, more than "
-            f"{most_mm:g} mm. The garment may be too tight there: give it more ease, or try a longer edge length (--edge)."
+            f"{most_mm:g} mm. The garment may be too tight there: give it more ease, or try a longer edge length "
+            "(--edge)."
         )
 
 
