@@ -36,11 +36,14 @@ def rough_line(points: FloatArray, far: FloatArray, height: float) -> tuple[Floa
     return np.array(line), len(line) * step
 
 
-def heading(line: FloatArray, low: float, high: float) -> FloatArray:
-    """Unit direction of the part of a line between two shares of its length, from the tips inwards."""
+def heading(line: FloatArray, low: float, high: float) -> FloatArray | None:
+    """Unit direction of the part of a line between two shares of its length, from the tips inwards; None where the
+    line stays in one place there.
+    """
     whole = length(line)
     way = walk(line, high * whole) - walk(line, low * whole)
-    return way / np.linalg.norm(way)
+    size = np.linalg.norm(way)
+    return way / size if size else None
 
 
 def ring_about(cuts: Cuts, plane: int, middle: FloatArray) -> int:

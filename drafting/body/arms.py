@@ -83,7 +83,8 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
     side = 1 if net.points[tip, 0] > 0 else -1
     far = graph.distances(near, tip)
     line, reach = rough_line(net.points, far, height)
-    if reach < 0.12 * height or not length(line):  # too short, or a ring that stays where it is
+    upper = heading(line, 0.55, 0.85) if reach >= 0.12 * height else None
+    if upper is None:  # too short, or a ring that stays where it is
         return None
     from_tip = far[net.node]
     farthest = extent(from_tip[faces])[1]
@@ -93,7 +94,7 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
     place = np.zeros(len(vertices), np.int64)
     place[used] = np.arange(len(used))
     skin, from_tip, farthest, own = vertices[used], from_tip[used], farthest[mine], place[faces[mine]]
-    upper, start = heading(line, 0.55, 0.85), walk(line, 0.62 * length(line))
+    start = walk(line, 0.62 * length(line))
     axis = line
     for last in (False, False, True):
         loop = last_free(skin, own, start, upper, height)
