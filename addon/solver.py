@@ -198,7 +198,10 @@ class ClothRun:
         self._layouts = [block.frame for block in cloth.data.shape_keys.key_blocks[1:]]
 
     def draw_tight(self, share: float) -> None:
-        """From the next frame on, edge lengths lie at this share of the way from the second layout to the last."""
+        """From the next frame on, edge lengths lie at this share of the way from the second layout to the last.
+
+        Not at frame 1: there the cloth would begin as the flat layout.
+        """
         keys = self._object.data.shape_keys
         loose, tight = self._layouts[1], self._layouts[-1]
         keys.eval_time = loose + share * (tight - loose)
