@@ -27,11 +27,11 @@ from .finer import finer
 from .laying import LAYERS_PER_HEIGHT
 from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
-from .resting import hang, rest
+from .resting import hang, rest, taken_in
 from .sewing import Assembly, assemble, weld
 from .solver import DRAG, MAGNIFIED, Settings
 from .steps import Step, Work, aside, within
-from .watch import HOPELESS_MM, refuse_open, refuse_restless
+from .watch import refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
 Plan = TypeVar("Plan", Timetable, LoweringTimes)
@@ -50,7 +50,7 @@ LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each othe
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
-LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.015, untied=True)
+LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.02, untied=True)
 TIGHT = Handling(halved=False, layer_room=0.0, stiffness=0.0, drag=0.5, held=1.0, untied=False)
 SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.4  # of the work, about, until the sash is tied and the arms are down
 
@@ -146,14 +146,17 @@ def _attempt(
     starched = _cloth(max(fabric.bending_mm, min(handling.stiffness * edge, 0.1 * body.height_mm)), edge)
     room_mm = min(handling.layer_room * edge, 0.9 * body.height_mm / LAYERS_PER_HEIGHT)  # they start so far apart
     roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, room_mm * MAGNIFIED))
+    dressed_apart = roomy.self_gap_mm / MAGNIFIED
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
     dressed = yield from within(dressing, 0.0, SPREAD_SHARE)
+    if handling.halved:
+        refuse_open(dressed.positions, assembly, edge)
     dressed = untied(dressed) if handling.untied else dressed
     dressed = yield from within(
         lower(body, dressed, dummy, down, times, handling.drag, roomy), SPREAD_SHARE, DRESSING_SHARE
     )
-    if handling is LOOSE:
-        refuse_open(dressed.positions, assembly, HOPELESS_MM)
+    if handling.halved:
+        refuse_open(dressed.positions, assembly, edge)
     while left:
         left -= 1
         edge /= 2
@@ -162,6 +165,7 @@ def _attempt(
         if left:
             dressed = yield from within(hang(body, dressed, dummy, cloth), DRESSING_SHARE, DRESSING_SHARE)
     longest = round(pace * settings.most_frames)
+    dressed = taken_in(dressed, dressed_apart - cloth.self_gap_mm / MAGNIFIED)
     resting = rest(body, dressed, dummy, cloth, settings.settled_mm_s, longest)
     dressed, speed = yield from within(resting, DRESSING_SHARE, 1.0)
     assembly = dressed.assembly

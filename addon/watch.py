@@ -15,7 +15,6 @@ FloatArray = NDArray[np.float64]
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 WELD_MM = 1.5  # the widest gap that the final weld may close
-HOPELESS_MM = 6.0  # a seam that is open so far once the arms are down will not close at rest
 RESTLESS = 3.0  # times the asked speed: faster than that after the longest time is no drape
 
 
