@@ -103,6 +103,7 @@ def drape(
     """
     settings = settings or DrapeSettings()
     edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric) * (QUICK if settings.quick else 1.0)
+    _refuse_coarse(body.height_mm, edge_mm)
     _refuse_unbendable(fabric, edge_mm)
     try:
         return (yield from _attempt(body, pattern, garment, fabric, settings, edge_mm, LOOSE))
@@ -213,6 +214,16 @@ def _cloth(bending_mm: float, edge_mm: float) -> Settings:
     bending = bending_setting(bending_mm * scale, edge_mm * scale, plain.vertex_mass)
     apart = max(plain.self_gap_mm, LAYERS_APART * edge_mm * MAGNIFIED)
     return replace(plain, bending=bending, self_gap_mm=apart)
+
+
+def _refuse_coarse(height_mm: float, edge_mm: float) -> None:
+    """Armholes and necks close only where they have some edges: with longer ones a robe's seams gape."""
+    longest = height_mm / DRESSED_PER_HEIGHT
+    if edge_mm > 1.001 * longest:
+        raise DrapeError(
+            f"Edges of {edge_mm:.1f} mm are too long for a doll of {height_mm:.0f} mm: leave --edge out, or give "
+            f"{longest:.1f} mm or less."
+        )
 
 
 def _refuse_unbendable(fabric: Fabric, edge_mm: float) -> None:

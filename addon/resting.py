@@ -21,7 +21,7 @@ FloatArray = NDArray[np.float64]
 
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
 DRAWN = 40  # frames in which the sash is drawn once more
-LAYERS = 2  # under a sash: the back is one layer and the lap are two, with the sash's own room
+LAYERS = 2  # under a sash, about: one at the back and two at the lap, each with room to the next
 STEPS_AT_ONCE = 5  # of the solver, between which a window lives
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
 
@@ -48,9 +48,12 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
 
 
 def taken_in(dressed: Dressed, thinner_mm: float) -> Dressed:
-    """A sash that is only to be drawn once more by what the layers under it lose: a layer takes 2 pi of its thickness."""
+    """A sash that is to be drawn once more only by what the layers under it lose: each takes 2 pi of its thickness.
+
+    Drawn wholly it would cut through crumpled cloth.
+    """
     flat, tight = dressed.assembly.flat, dressed.tight
-    left = np.abs(flat - tight).max() * 2.0
+    left = 2.0 * np.abs(flat - tight).max()  # the strip shortens towards its middle
     share = min(1.0, 2.0 * np.pi * LAYERS * max(0.0, thinner_mm) / left) if left else 0.0
     return replace(dressed, tight=between(flat, tight, share))
 

@@ -78,6 +78,12 @@ def test_a_mesh_that_is_too_fine_for_a_stiff_cloth_is_refused():
     assert at_limit.bending == pytest.approx(law.STIFFEST)
 
 
+def test_a_mesh_that_is_too_coarse_for_a_doll_is_refused_before_any_work():
+    body = tube_body(42.0, 420.0)
+    with pytest.raises(DrapeError, match=r"20\.0 mm are too long .* or give 14\.0 mm or less"):
+        next(drape(body, draft(), GARMENTS["robe"], FABRICS["lawn"], DrapeSettings(edge_mm=20.0)))
+
+
 def test_the_drape_coefficient_rises_with_stiffness_and_keeps_its_limits():
     """BS 5058, ISO 9073-9: 300 mm over 180 mm; "theoretical maximum of 100 and minimum of zero"."""
     found = [drape_round(bending, across=20).coefficient for bending in (5.0, 12.0, 20.0, 30.0, 80.0)]

@@ -158,7 +158,7 @@ def test_a_step_is_undone_as_one(compared, name: str, words: dict[str, object]) 
 
 
 def test_a_compare_that_is_stopped_in_its_second_drape_leaves_the_scene_as_it_was(compared) -> None:
-    compared.toile.edge, compared.toile.values = "20mm", "60mm, 95mm"
+    compared.toile.edge, compared.toile.values = "14mm", "60mm, 95mm"
     before = kept()
     job = jobs.start("compare", comparing.comparing(compared))
     while job.last.share < 0.5 or job.last.seen is None:
