@@ -84,8 +84,11 @@ def test_the_verb_drapes_a_drawn_skirt(tmp_path):
 
 @pytest.mark.drape
 def test_a_drawn_tunic_is_as_wide_as_it_was_drawn(doll, tmp_path):
-    """260 mm round, 200 mm long, its sleeves 110 mm round and 55 mm deep."""
-    found = made(doll, *drawn(doll, draw(tmp_path, "tunic")))
+    """260 mm round, 200 mm long, its sleeves 110 mm round and 55 mm deep.
+
+    Not so with coarse cloth: at 9 mm edges what lies in folds at the armpits makes the bust 272 mm round.
+    """
+    found = made(doll, *drawn(doll, draw(tmp_path, "tunic")), None)
     for name in ("bust", "waist", "hip"):
         assert girths(found.record)[name] == pytest.approx(260.0, rel=0.02)
     assert girths(found.record)["upper_arm"] == pytest.approx(110.0, rel=0.03)
