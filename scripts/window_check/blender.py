@@ -100,6 +100,7 @@ def debian_blender(cache, suite):
     """Debian's Blender in a small system of its own below `cache`: about 330 MB from Debian's packages, once."""
     root = cache.resolve() / f"blender-{suite}"
     if not (root / "usr" / "bin" / "blender").exists():
+        root.parent.mkdir(parents=True, exist_ok=True)
         fetch(root, suite)
     for folder, mode in (("tmp", 0o1777), ("tmp/.X11-unix", 0o1777)):
         (root / folder).mkdir(exist_ok=True)
