@@ -13,8 +13,6 @@ import bpy
 from screenshot import screen, write_png
 
 ADDON = "bl_ext.user_default.pocket_toile"
-
-
 ENGLISH = "en_US"
 
 
