@@ -6,17 +6,12 @@ import bpy
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
+from scene_content import census
 
 from addon import bridge
 
 TRIANGLES = np.array([[0, 1, 2], [0, 2, 3]])
 SQUARE = np.array([[0.0, 0.0, 0.0], [10.0, 0.0, 0.0], [10.0, 10.0, 0.0], [0.0, 10.0, 2.0]])
-
-
-def census() -> dict[str, int]:
-    kinds = [rna.identifier for rna in bpy.data.bl_rna.properties if rna.type == "COLLECTION"]
-    kinds = [kind for kind in kinds if kind != "all_ids"]  # Blender 5.2: all the others together
-    return {kind: len(getattr(bpy.data, kind)) for kind in kinds}
 
 
 @pytest.fixture
