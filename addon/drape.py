@@ -52,7 +52,7 @@ TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
 LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.02, untied=True)
 TIGHT = Handling(halved=False, layer_room=0.0, stiffness=0.0, drag=0.5, held=1.0, untied=False)
-SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.4  # of the work, about, until the sash is tied and the arms are down
+SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.5  # of the work, about, until the sash is tied and the arms are down
 
 
 @dataclass(frozen=True)

@@ -94,11 +94,11 @@ def rest(
                 flat = between(loose, dressed.tight, drawn)
                 drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / DRAWN)
             for _ in run.parts():
-                yield Step("settling", min(run.frame / most_frames, 0.99))
+                yield Step("settling", run.frame / (run.frame + DRAWN))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]
             refuse_exploded(recent[-1], body)
             speed = speed_p99(recent)
-            yield Step("settling", min(run.frame / most_frames, 0.99), _seen(recent[-1], dressed, body))
+            yield Step("settling", run.frame / (run.frame + DRAWN), _seen(recent[-1], dressed, body))
             still = run.frame > HUNG + SPEED_WINDOW and speed <= settled_mm_s
             if still and seam_gaps(recent[-1], dressed.assembly).max() <= WELD_MM:
                 break
