@@ -90,7 +90,7 @@ def rest(
         while run.frame < most_frames:
             if run.frame == HUNG:
                 run.tune(_in_parts(cloth.lighter(LIGHTER).at_rest()))
-            if 1 < run.frame < DRAWN:
+            if 1 < run.frame < DRAWN:  # drawn at the first frame, the cloth would begin as its flat layout
                 flat = between(loose, dressed.tight, drawn)
                 drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / DRAWN)
             for _ in run.parts():
