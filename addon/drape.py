@@ -27,11 +27,11 @@ from .finer import finer
 from .laying import LAYERS_PER_HEIGHT
 from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
-from .resting import hang, rest, taken_in
+from .resting import hang, parted, rest, taken_in
 from .sewing import Assembly, assemble, weld
 from .solver import DRAG, MAGNIFIED, Settings
 from .steps import Step, Work, aside, within
-from .watch import refuse_open, refuse_restless
+from .watch import refuse_bare, refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
 Plan = TypeVar("Plan", Timetable, LoweringTimes)
@@ -150,6 +150,7 @@ def _attempt(
     dressed_apart = roomy.self_gap_mm / MAGNIFIED
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
     dressed = yield from within(dressing, 0.0, SPREAD_SHARE)
+    refuse_bare(dressed.positions, assembly, body, up[-1][1])
     if handling.halved:
         refuse_open(dressed.positions, assembly, edge)
     dressed = untied(dressed) if handling.untied else dressed
@@ -158,6 +159,7 @@ def _attempt(
     )
     if handling.halved:
         refuse_open(dressed.positions, assembly, edge)
+    dressed, _ = parted(dressed)
     while left:
         left -= 1
         edge /= 2
@@ -172,6 +174,7 @@ def _attempt(
     assembly = dressed.assembly
     refuse_open(dressed.positions, assembly)
     refuse_restless(speed, settings.settled_mm_s, dressed.frames)
+    refuse_bare(dressed.positions, assembly, body, body.skin.vertices)
     sewn, widest = weld(assembly, dressed.positions)
     closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
     quick = settings.quick and settings.edge_mm is None

@@ -130,7 +130,7 @@ def dress(
     """
     loose, start = lay_out(body, pattern, garment, assembly, poses[0][1])
     slow = replace(cloth, air_damping=handling.drag).lighter(handling.held)
-    sewing = replace(slow, quality=max(SEWING_STEPS, slow.quality))
+    sewing = replace(slow, quality=max(SEWING_STEPS, slow.quality), outward=False)
     with bridge.workroom("drape") as room:
         run = ClothRun(
             room,
@@ -146,6 +146,8 @@ def dress(
         positions, drawn, step = start, 0.0, 1.0 / (table.tied - table.swollen)
         yield Step("laying the cloth out", 0.0)
         while run.frame < table.tied:
+            if run.frame == table.sewn:
+                run.tune(replace(sewing, outward=True))
             if run.frame == table.swollen:
                 run.tune(slow)
             if run.frame >= table.swollen:

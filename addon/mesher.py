@@ -20,6 +20,7 @@ IntArray = NDArray[np.int64]
 CLEARANCE = 0.62
 # A boundary point this near to a lattice node, in edge lengths, can be the corner of a square.
 ON_LATTICE = 0.3
+SHARP = 25.0  # degrees: no triangle is made sharper by choice
 INSIDE = 1  # delaunay_2d_cdt's output type: triangles inside the boundary only
 
 
@@ -86,13 +87,21 @@ def triangulate(outline: FloatArray, edge_mm: float, fixed: FloatArray | None = 
         Inner points that must be vertices.
     """
     fixed = np.empty((0, 2)) if fixed is None else fixed
+    sheet = _filled(outline, edge_mm, fixed)
+    kept = _ears(sheet.faces, len(outline))[:, 2]
+    if len(kept):
+        sheet = _filled(outline, edge_mm, np.concatenate([fixed, _beside_corners(outline, kept)]))
+    return sheet
+
+
+def _filled(outline: FloatArray, edge_mm: float, fixed: FloatArray) -> Sheet:
     origin, pitch = _pitch(outline, edge_mm)
     lattice = _lattice(outline, origin, pitch)
     if len(fixed):
         apart = np.linalg.norm(lattice[:, None] - fixed[None], axis=2).min(axis=1)
         lattice = lattice[apart > CLEARANCE * edge_mm]
     points = np.concatenate([outline, fixed, lattice])
-    faces = _delaunay(points, len(outline))
+    faces = _without_ears(points, _delaunay(points, len(outline)), len(outline))
     return Sheet(points, faces, _squares(points, faces, origin, pitch))
 
 
@@ -136,6 +145,49 @@ def _squares(points: FloatArray, faces: IntArray, origin: FloatArray, pitch: Flo
     first, count = np.unique(key[order], return_index=True, return_counts=True)[1:]
     start = first[(count == 2) & (key[order][first] >= 0)]
     return np.column_stack([order[start], order[start + 1]])
+
+
+def _ears(faces: IntArray, border: int) -> IntArray:
+    """(e, 4) int: triangles with two sides on the outline: which, then its corner before, that between the two sides,
+    and that after.
+    """
+    rows = [
+        (ear, *np.roll(faces[ear], 1 - k))
+        for ear in np.flatnonzero((faces < border).all(axis=1))
+        for k in range(3)
+        if (faces[ear, k - 1] + 1) % border == faces[ear, k] == (faces[ear, k - 2] - 1) % border
+    ]
+    return np.array(rows, dtype=np.int64).reshape(-1, 4)
+
+
+def _without_ears(points: FloatArray, faces: IntArray, border: int) -> IntArray:
+    """Turns the diagonal where a triangle has two sides on the outline, so that the corner has an inner neighbour.
+
+    An ear that is sewn on both sides lies wholly on its partner: nothing keeps the two apart, and a pocket's tip slips
+    through itself.
+    """
+    faces = faces.copy()
+    for ear, before, tip, after in _ears(faces, border):
+        beyond = np.flatnonzero((faces == before).any(axis=1) & (faces == after).any(axis=1))
+        beyond = beyond[beyond != ear]
+        if not len(beyond):
+            continue
+        inner = next(vertex for vertex in faces[beyond[0]] if vertex not in (before, after))
+        turned = np.array([[before, tip, inner], [tip, after, inner]])
+        if inner >= border and smallest_angles(points, turned).min() > SHARP:
+            faces[[ear, beyond[0]]] = turned
+    return faces
+
+
+def _beside_corners(outline: FloatArray, corners: IntArray) -> FloatArray:
+    """(k, 2) float: the inner corner of the square between each corner and the nearer of its neighbours, where no other
+    side is nearer.
+    """
+    sides = [np.roll(outline, turn, axis=0)[corners] - outline[corners] for turn in (1, -1)]
+    length = [np.linalg.norm(side, axis=1, keepdims=True) for side in sides]
+    short = np.minimum(*length)
+    points = outline[corners] + sum(short * side / long for side, long in zip(sides, length, strict=True))
+    return points[distance_to_outline(points, outline) > 0.99 * short[:, 0]]
 
 
 def _delaunay(points: FloatArray, border: int) -> IntArray:

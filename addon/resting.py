@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drafting.body.body import Body
+from drafting.cloth.crossing import crossing_pairs
+from drafting.cloth.untangle import untangled
 
 from . import bridge
 from .dressing import Dressed, between, draw_sash
 from .dummy import Dummy
+from .sewing import weld
 from .solver import MAGNIFIED, ClothRun, Path, Settings
 from .steps import Seen, Step, Work
 from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
@@ -21,6 +24,7 @@ FloatArray = NDArray[np.float64]
 
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
 DRAWN = 40  # frames in which the sash is drawn once more
+UNTANGLED = 4  # times that crossing cloth is pulled apart and comes to rest again, at most
 LAYERS = 2  # under a sash, about: one at the back and two at the lap, each with room to the next
 STEPS_AT_ONCE = 5  # of the solver, between which a window lives
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
@@ -34,17 +38,8 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
     DrapeError
         The cloth exploded.
     """
-    with bridge.workroom("drape") as room:
-        run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
-        positions = dressed.positions
-        while run.frame <= HUNG:
-            for _ in run.parts():
-                yield Step("hanging out", min(run.frame / HUNG, 1.0))
-            positions = run.positions()
-            refuse_exploded(positions, body)
-            yield Step("hanging out", min(run.frame / HUNG, 1.0), _seen(positions, dressed, body))
-        frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
-        return replace(dressed, positions=positions, frames=frames, seconds=seconds)
+    dressed, _ = yield from _worn(body, dressed, dummy, cloth.at_rest(), 0, lambda frame, _: frame > HUNG)
+    return dressed
 
 
 def taken_in(dressed: Dressed, thinner_mm: float) -> Dressed:
@@ -64,6 +59,7 @@ def rest(
     """Lets the cloth hang out and then stills it by heavy drag, until it is at rest and its seams are closed.
 
     The sash is drawn once more at first: layers lie closer than while the doll was dressed, and it would slide down.
+    Cloth that has slipped through cloth is pulled apart, and comes to rest once more.
 
     Parameters
     ----------
@@ -84,27 +80,66 @@ def rest(
     DrapeError
         The cloth exploded.
     """
+    last = dressed.frames + most_frames
+
+    def hung(frame: int, _: list[FloatArray]) -> bool:
+        return frame >= min(HUNG, most_frames)
+
+    def still(frame: int, recent: list[FloatArray]) -> bool:
+        slow = frame > SPEED_WINDOW and speed_p99(recent) <= settled_mm_s
+        closed = slow and seam_gaps(recent[-1], dressed.assembly).max() <= WELD_MM
+        return closed or dressed.frames + frame >= last
+
+    dressed, recent = yield from _worn(body, dressed, dummy, cloth.at_rest(), DRAWN, hung)
+    stilled = cloth.lighter(LIGHTER).at_rest()
+    for _ in range(UNTANGLED):
+        if dressed.frames >= last:
+            break
+        dressed, knots = parted(dressed)
+        if not knots and len(recent) > SPEED_WINDOW:
+            break
+        dressed, recent = yield from _worn(body, dressed, dummy, stilled, DRAWN - HUNG, still)
+    return dressed, speed_p99(recent)
+
+
+def parted(dressed: Dressed) -> tuple[Dressed, int]:
+    """Cloth that has slipped through cloth pulled apart, its seams closed; and how many pairs of triangles crossed.
+
+    Nothing is changed where nothing crosses.
+    """
+    cloth, _ = weld(dressed.assembly, dressed.positions)
+    knots = len(crossing_pairs(cloth.vertices, cloth.faces))
+    if not knots:
+        return dressed, 0
+    positions = dressed.positions.copy()
+    positions[dressed.assembly.faces] = untangled(cloth.vertices, cloth.faces)[cloth.faces]
+    return replace(dressed, positions=positions), knots
+
+
+def _worn(
+    body: Body,
+    dressed: Dressed,
+    dummy: Dummy,
+    cloth: Settings,
+    drawn_in: int,
+    done: Callable[[int, list[FloatArray]], bool],
+) -> Work[tuple[Dressed, list[FloatArray]]]:
+    """The cloth on the standing doll, its sash drawn in so many frames, until it is done; and where it was last."""
     with bridge.workroom("drape") as room:
-        run = run_on(room, dressed, dummy, _standing(body, dummy), _in_parts(cloth.at_rest()))
-        recent, speed, drawn, loose = [dressed.positions], np.inf, 0.0, dressed.assembly.flat
-        while run.frame < most_frames:
-            if run.frame == HUNG:
-                run.tune(_in_parts(cloth.lighter(LIGHTER).at_rest()))
-            if 1 < run.frame < DRAWN:  # drawn at the first frame, the cloth would begin as its flat layout
+        run = run_on(room, dressed, dummy, _standing(body, dummy), replace(cloth, most_steps=STEPS_AT_ONCE))
+        recent, drawn, loose = [dressed.positions], 0.0, dressed.assembly.flat
+        while not done(run.frame, recent):
+            if 1 < run.frame < drawn_in:  # drawn at the first frame, the cloth would begin as its flat layout
                 flat = between(loose, dressed.tight, drawn)
-                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / DRAWN)
+                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / drawn_in)
             for _ in run.parts():
                 yield Step("settling", run.frame / (run.frame + DRAWN))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]
             refuse_exploded(recent[-1], body)
-            speed = speed_p99(recent)
             yield Step("settling", run.frame / (run.frame + DRAWN), _seen(recent[-1], dressed, body))
-            still = run.frame > HUNG + SPEED_WINDOW and speed <= settled_mm_s
-            if still and seam_gaps(recent[-1], dressed.assembly).max() <= WELD_MM:
-                break
         frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
         assembly = replace(dressed.assembly, flat=between(loose, dressed.tight, drawn))
-        return Dressed(assembly, dressed.tight, recent[-1], frames, seconds), speed
+        return Dressed(assembly, dressed.tight, recent[-1], frames, seconds), recent
 
 
 def run_on(
@@ -128,10 +163,6 @@ def run_on(
         MAGNIFIED / 1000.0,
         cloth,
     )
-
-
-def _in_parts(cloth: Settings) -> Settings:
-    return replace(cloth, most_steps=STEPS_AT_ONCE)
 
 
 def _standing(body: Body, dummy: Dummy) -> Path:

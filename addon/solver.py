@@ -57,9 +57,13 @@ class Settings:
     gap_mm, self_gap_mm : float
         Skin to cloth and cloth to cloth, at the solver's size; 1 mm is its least. Layers closer than 3 mm slip through
         each other under the sash.
+    outward : bool
+        The skin pushes cloth out of the doll, as it should where a little has sunk in. A doll as flat as paper must
+        push both ways: cloth on its front would be pushed out at its back.
     """
 
     vertex_mass: float = 0.3
+    inertia: float = 1.0
     tension: float = 3000.0
     shear: float = 10.0
     bending: float = 2.0
@@ -73,6 +77,7 @@ class Settings:
     gap_mm: float = 2.0
     self_gap_mm: float = 3.0
     friction: float = 0.5
+    outward: bool = True
 
     def at_rest(self) -> Settings:
         """Once dressed: fewer steps and gentler stitches, so that contacts tremble less; the friction of cloth at rest;
@@ -210,8 +215,11 @@ class ClothRun:
     def tune(self, settings: Settings) -> None:
         """Hands all numbers to the solver."""
         own, collision = self._own, self._collision
-        own.mass = settings.vertex_mass
-        steps = max(settings.quality, steps_needed(settings.bending, settings.vertex_mass))
+        mass = own.mass = settings.inertia * settings.vertex_mass
+        if settings.inertia != 1.0:
+            own.effector_weights.gravity = 1.0 / settings.inertia
+            own.effector_weights.keyframe_insert("gravity", frame=self._scene_frame + 1)
+        steps = max(settings.quality, steps_needed(settings.bending, mass))
         self._parts = math.ceil(steps / settings.most_steps)
         own.time_scale, own.quality = 1.0 / self._parts, math.ceil(steps / self._parts)
         own.bending_model = "ANGULAR"
@@ -224,6 +232,7 @@ class ClothRun:
         own.sewing_force_max = settings.sewing_force
         collision.collision_quality = settings.collision_quality
         collision.distance_min = self._skin.thickness_outer = settings.gap_mm / 1000.0
+        self._skin.use_culling = settings.outward
         collision.use_self_collision = True
         collision.self_distance_min = settings.self_gap_mm / 1000.0
         collision.self_friction = settings.friction

@@ -6,7 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drafting.body.body import Body
+from drafting.body.parts import ARM
 from drafting.errors import DrapeError
+from drafting.fit.worn import fewest_turns
 
 from .sewing import Assembly
 
@@ -15,6 +17,7 @@ FloatArray = NDArray[np.float64]
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 WELD_MM = 1.5  # the widest gap that the final weld may close
+WORN = 0.25  # turns that a sleeve winds round its arm at least: one where it is closed, less where it is cut aslant
 RESTLESS = 3.0  # times the asked speed: faster than that after the longest time is no drape
 
 
@@ -59,6 +62,32 @@ def refuse_open(positions: FloatArray, assembly: Assembly, most_mm: float = WELD
             f"{most_mm:g} mm. The garment may be too tight there: give it more ease, or try a longer edge length "
             "(--edge)."
         )
+
+
+def refuse_bare(positions: FloatArray, assembly: Assembly, body: Body, skin: FloatArray) -> None:
+    """Each sleeve must have its arm inside, not beside it or through a wall of it.
+
+    Parameters
+    ----------
+    skin : (n, 3) float
+        The body's vertices as they are posed.
+
+    Raises
+    ------
+    DrapeError
+    """
+    arms = [skin[body.parts == part] for part in ARM.values() if (body.parts == part).any()]
+    for index, piece in enumerate(assembly.pieces):
+        if piece.panel.role != "sleeve" or not arms:
+            continue
+        faces = assembly.faces[assembly.piece[assembly.faces[:, 0]] == index]
+        middle = positions[faces].mean(axis=(0, 1))
+        arm = min(arms, key=lambda points: float(np.linalg.norm(points.mean(axis=0) - middle)))
+        if fewest_turns(positions, faces, arm) < WORN:
+            raise DrapeError(
+                f"The arm slipped out of {piece.name} while the doll was dressed. Try a shorter edge length (--edge), "
+                "or a deeper or shorter sleeve."
+            )
 
 
 def refuse_restless(speed: float, wanted: float, frames: int) -> None:

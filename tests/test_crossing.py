@@ -7,7 +7,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drafting.fit.crossing import crossing_pairs
+from drafting.cloth.crossing import crossing_pairs
 
 
 def by_library(vertices, faces):

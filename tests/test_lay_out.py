@@ -11,7 +11,7 @@ from addon.laying import lay_out
 from addon.poses import swelling
 from addon.road import body_of, pattern_of
 from addon.sewing import assemble
-from drafting.fit.crossing import crossing_pairs
+from drafting.cloth.crossing import crossing_pairs
 from drafting.garments import GARMENTS
 
 ROBE = GARMENTS["robe"]

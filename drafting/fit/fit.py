@@ -8,12 +8,12 @@ from dataclasses import asdict, dataclass, field
 import numpy as np
 
 from ..body.body import SIDES, Body
+from ..cloth.crossing import crossing_pairs
 from ..cloth.draped import Draped, SeamClosure
 from ..cloth.fabric import Fabric
 from ..garments.garment import Garment
 from ..pattern.pattern import Pattern
 from .advice import Advice, Findings, advise
-from .crossing import crossing_pairs
 from .gap import Gap, read_gap
 from .hang import Hem, Sleeve, read_hem, read_sleeves
 from .lap import Lap, read_lap
