@@ -17,6 +17,7 @@ from .watch import refuse_exploded
 
 WEIGHED = 10  # frames in which the cloth takes on its weight
 SWINGLESS = 0.3  # share of the mass and of all forces at which the drag just stops a swinging skirt
+SLUGGISH = 3.0  # times its mass: fewer steps, and the drag still rules
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,8 @@ def lower(
         positions = dressed.positions
         while run.frame < times.hung:
             if run.frame == times.lowered:
-                run.tune(replace(cloth.at_rest(), sewing_force=cloth.sewing_force).lighter(SWINGLESS))
+                hanging = replace(cloth.at_rest(), sewing_force=cloth.sewing_force).lighter(SWINGLESS)
+                run.tune(replace(hanging, inertia=SLUGGISH))
             positions = run.step()
             refuse_exploded(positions, body)
             stage = "lowering the arms" if run.frame <= times.lowered else "hanging out"

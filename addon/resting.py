@@ -24,7 +24,8 @@ FloatArray = NDArray[np.float64]
 
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
 DRAWN = 40  # frames in which the sash is drawn once more
-UNTANGLED = 4  # times that crossing cloth is pulled apart and comes to rest again, at most
+SLUGGISH = 4.0  # times its mass: half the steps, while drag rules all motion
+UNTANGLED = 2  # times that crossing cloth is pulled apart and comes to rest, at most
 LAYERS = 2  # under a sash, about: one at the back and two at the lap, each with room to the next
 STEPS_AT_ONCE = 5  # of the solver, between which a window lives
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
@@ -91,7 +92,7 @@ def rest(
         return closed or dressed.frames + frame >= last
 
     dressed, recent = yield from _worn(body, dressed, dummy, cloth.at_rest(), DRAWN, hung)
-    stilled = cloth.lighter(LIGHTER).at_rest()
+    stilled = replace(cloth.lighter(LIGHTER).at_rest(), inertia=SLUGGISH)
     for _ in range(UNTANGLED):
         if dressed.frames >= last:
             break
