@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
 import trimesh
 
 from addon.drape import DrapeSettings, drape
-from addon.sewing import assemble
+from addon.steps import finish
 from drafting.body.body import Body
 from drafting.body.doll import read_doll
 from drafting.cloth.draped import Draped
@@ -29,7 +29,7 @@ from .bench_tape import tape_lines
 
 SAMPLE = Path(__file__).parents[1] / "sample_meshes" / "quarter_curvy.glb"
 ROBE = GARMENTS["robe"]
-GROWTH_FRAMES = 40  # the same frames of dressing for each mesh, so that only the size differs
+EDGES_MM = (9.0, None, 3.7)  # about 2,000, 6,000 and 12,000 vertices
 
 
 def timed(work: Callable) -> tuple[float, object]:
@@ -39,27 +39,35 @@ def timed(work: Callable) -> tuple[float, object]:
     return time.perf_counter() - begun, result
 
 
-def whole_drape(body: Body, pattern: Pattern) -> Draped | None:
+def whole_drape(body: Body, pattern: Pattern, edge_mm: float | None = None) -> Draped | None:
     """A drape to its end; None, with the reason printed, where it fails."""
-    work = drape(body, pattern, ROBE, LAWN)
     try:
-        while True:
-            next(work)
-    except StopIteration as done:
-        return done.value
+        return finish(drape(body, pattern, ROBE, LAWN, DrapeSettings(edge_mm=edge_mm)))
     except DrapeError as error:
         print(f"the drape failed: {error}")
         return None
 
 
-def part_drape(body: Body, pattern: Pattern, edge_mm: float) -> tuple[int, float]:
-    """Vertices, and seconds for the first frames of a drape."""
-    vertices = len(assemble(pattern, ROBE, edge_mm).flat)
-    work = drape(body, pattern, ROBE, LAWN, DrapeSettings(edge_mm=edge_mm))
-    next(work)
-    seconds, _ = timed(lambda: [next(work) for _ in range(GROWTH_FRAMES)])
-    work.close()
-    return vertices, seconds
+def growth_lines(body: Body, pattern: Pattern, usual: tuple[float, Draped]) -> Iterator[str]:
+    """Whole drapes in coarse and fine cloth: seconds, what is read of the fit, and the exponent of growth."""
+    counts, spent = [], []
+    for edge in EDGES_MM:
+        seconds, draped = usual if edge is None else timed(lambda edge=edge: whole_drape(body, pattern, edge))
+        if draped is None:
+            continue
+        counts.append(len(draped.cloth.vertices))
+        spent.append(seconds)
+        fit = read_fit(body, draped, pattern, ROBE, LAWN, {})
+        eases = ", ".join(f"{level.name} {level.ease_mm:.1f}" for level in fit.levels if level.ease_mm is not None)
+        hangs = ", ".join(f"{sleeve.hangs_mm:.1f}" for sleeve in fit.sleeves if sleeve.hangs_mm is not None)
+        yield (
+            f"{counts[-1]} vertices, edges of {draped.edge_mm:.2f} mm: {seconds:.1f} s, {draped.frames} frames, "
+            f"settled {draped.speed_p99_mm_s:.1f} mm/s, {fit.crossings} crossings; ease {eases}; "
+            f"hem {fit.hem.above_floor_mm:.1f}, sleeves hang {hangs} mm"
+        )
+    if len(counts) > 1:
+        exponent = math.log(spent[-1] / spent[0]) / math.log(counts[-1] / counts[0])
+        yield f"growth from {counts[0]} to {counts[-1]} vertices: exponent {exponent:.2f}"
 
 
 def main() -> None:
@@ -83,9 +91,9 @@ def main() -> None:
         f"gap query: {ours:.3f} s, trimesh {theirs:.3f} s, {theirs / ours:.1f} times as fast; "
         f"largest difference {np.abs(mine - other).max():.1e} mm"
     )
-    few, many = (part_drape(body, pattern, edge) for edge in (9.0, 3.7))
-    exponent = math.log(many[1] / few[1]) / math.log(many[0] / few[0])
-    print(f"growth: {few[0]} vertices {few[1]:.1f} s, {many[0]} vertices {many[1]:.1f} s, exponent {exponent:.2f}")
+    if draped:
+        for line in growth_lines(body, pattern, (draping, draped)):
+            print(line, flush=True)
 
 
 if __name__ == "__main__":
