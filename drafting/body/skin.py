@@ -7,8 +7,9 @@ import numpy as np
 from ..errors import ScanError
 from .body import FloatArray, IntArray, Skin
 from .calm import calmed, noise_of
-from .mend import Mesh, compact, filled, is_closed, oriented, shells, undoubled, unfolded, volumes
+from .mend import Mesh, filled, is_closed, oriented, shells, undoubled, unfolded, volumes
 from .weave import weave
+from .weld import compact
 
 GAP = 0.008
 """Widest gap between two parts, as a share of the height, that the skin runs across."""
