@@ -83,8 +83,8 @@ class Figure:
         arm = np.zeros(len(self.vertices), bool)
         for mine in self.arms.values():
             arm |= mine
-        a, b, c = self.skin.faces.T
-        return self.skin.faces[~(arm[a] & arm[b] & arm[c])]
+        kept = np.flatnonzero(~np.logical_and.reduce([arm.take(corner) for corner in self.skin.faces.T]))
+        return self.skin.faces.take(kept, axis=0)
 
     @cached_property
     def layers(self) -> Layers:
@@ -164,11 +164,11 @@ def figure_of(skin: Skin) -> Figure:
     edges = graph.edges_of(faces, len(vertices), skin.closed)
     height = float(np.ptp(vertices[:, 2]))
     net = graph.net_of(*graph.strung(vertices, edges, height / 80, height / 120), height / 120)
-    near = net.neighbours()
+    ways = net.ways()
     source = int(((net.points - vertices.mean(axis=0)) ** 2).sum(axis=1).argmin())
     limbs: dict[str, Limb] = {}
-    for tip in _hands(vertices, net.points, graph.tips(near, graph.distances(near, source), 0.1 * height)):
-        limb = find_arm(vertices, faces, net, near, tip)
+    for tip in _hands(vertices, net.points, graph.tips(ways, graph.distances(ways, source), 0.1 * height)):
+        limb = find_arm(vertices, faces, net, ways, tip)
         side = "left" if net.points[tip, 0] > 0 else "right"
         if (
             limb

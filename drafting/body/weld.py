@@ -24,6 +24,13 @@ def compact(vertices: NDArray[Precision], faces: IntArray) -> tuple[NDArray[Prec
     return vertices[used], (np.cumsum(used) - 1).take(faces)
 
 
+def used_by(faces: IntArray, count: int) -> IntArray:
+    """Which of `count` vertices some faces use, in ascending order."""
+    used = np.zeros(count, bool)
+    used[faces] = True
+    return np.flatnonzero(used)
+
+
 def weld(vertices: NDArray[Precision], faces: IntArray) -> tuple[FloatArray, IntArray]:
     """Join points that are exactly equal, drop those unused and triangles without three corners.
 
