@@ -6,7 +6,7 @@ import numpy as np
 
 from .arm_line import ring_about
 from .body import FloatArray, IntArray
-from .sections import cut, extent, heights
+from .sections import cut, extent
 from .steady import bowed
 
 LEAP = 1.2
@@ -44,7 +44,7 @@ def last_free(
             middle = middle + (offsets[plane] - middle @ upper + (step if plane + 1 < len(offsets) else 0)) * upper
         if last is None:
             return None
-        low, high = extent(heights(vertices, own, upper) - last[0] @ upper)
+        low, high = extent((vertices @ upper - last[0] @ upper).take(own))
         own = own.take(np.flatnonzero((low < 2 * step) & (high > -2 * step)), axis=0)
         middle = middle - (middle @ upper - last[0] @ upper) * upper
         step, reach = step / 5, step

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +12,7 @@ from .body import FloatArray, IntArray
 
 BoolArray = NDArray[np.bool_]
 
-ROUNDING = 1e-5
-"""More than a length is off in single precision (6e-8 of the coordinates, a few times over)."""
+Number = TypeVar("Number", bound=np.number)
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,10 @@ class Cuts:
         follows = after.tolist()
         first = here = int(heads[0]) if len(heads) else 0
         order = [here]
-        while (there := follows[here]) not in (here, first) and len(order) <= len(follows):
+        for _ in follows:
+            there = follows[here]
+            if there in (here, first):
+                break
             order.append(there)
             here = there
         return np.vstack([start[order], end[order[-1:]]])
@@ -108,56 +111,41 @@ def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: Floa
         Ascending, mm.
     """
     normal, offsets = np.asarray(normal, float), np.atleast_1d(np.asarray(offsets, float))
-    corner = heights(vertices, faces, normal)
-    low, high = extent(corner)
-    if len(offsets) == 1:
-        first, count = np.zeros(len(faces), np.int64), ((low < offsets[0]) & (high >= offsets[0])).astype(np.int64)
-    else:
-        first = np.searchsorted(offsets, low, side="right")
-        count = np.searchsorted(offsets, high, side="right") - first
-    hit = np.flatnonzero(count)
-    count = count[hit]
-    ramp = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    plane = np.repeat(first[hit], count) + ramp
-    hit = np.repeat(hit, count)
-    above = corner[hit] - offsets[plane][:, None]
-    return _cuts(vertices, faces.take(hit, axis=0), above, plane, np.broadcast_to(normal, (len(offsets), 3)))
-
-
-def heights(vertices: FloatArray, faces: IntArray, normal: FloatArray) -> FloatArray:
-    """(m, 3) how far along `normal` the corners of faces lie."""
     few = 3 * len(faces) < len(vertices)
-    return vertices.take(faces, axis=0) @ normal if few else (vertices @ normal).take(faces)
+    level = vertices.take(faces, axis=0) @ normal if few else vertices @ normal
+    low, high = extent(_under(level, offsets) if few else _under(level, offsets).take(faces))
+    hit = np.flatnonzero(low != high)
+    first = low[hit].astype(np.int64)
+    count = high[hit] - first
+    ramp = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    plane = np.repeat(first, count) + ramp
+    hit = np.repeat(hit, count)
+    index = faces.take(hit, axis=0)
+    above = (level.take(hit, axis=0) if few else level.take(index)) - offsets[plane][:, None]
+    return _cuts(vertices, index, above, plane, np.broadcast_to(normal, (len(offsets), 3)))
+
+
+def _under(level: FloatArray, offsets: FloatArray) -> NDArray[np.integer]:
+    """How many of the ascending offsets are not above each level, in numbers as small as will do: they are quicker to
+    gather.
+    """
+    if len(offsets) == 1:
+        return (level >= offsets[0]).view(np.int8)
+    return np.searchsorted(offsets, level, side="right").astype(np.int16 if len(offsets) < 2**15 else np.int64)
 
 
 def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through: FloatArray) -> Cuts:
     """Cut a skin with planes that each have their own (p, 3) normal and pass through their own (p, 3) point."""
-    face, plane = _near(vertices, faces, normals, through)
-    corner = vertices.take(faces.take(face, axis=0), axis=0)
-    above = ((corner - through[plane][:, None]) * normals[plane][:, None]).sum(axis=2)
-    low, high = extent(above)
-    hit = (low < 0) & (high >= 0)
-    return _cuts(vertices, faces.take(face[hit], axis=0), above[hit], plane[hit], normals)
+    x, y, z = np.ascontiguousarray(vertices.T)
+    planes = list(zip(normals.tolist(), through.tolist(), strict=True))
+    above = np.stack([(x - p) * a + (y - q) * b + (z - r) * c for (a, b, c), (p, q, r) in planes], axis=1)
+    a, b, c = ((above >= 0).take(corner, axis=0) for corner in faces.T)
+    face, plane = divmod(np.flatnonzero((a | b | c) & ~(a & b & c)), max(len(planes), 1))
+    index = faces.take(face, axis=0)
+    return _cuts(vertices, index, above.take(index * len(planes) + plane[:, None]), plane, normals)
 
 
-def _near(vertices: FloatArray, faces: IntArray, normals: FloatArray, through: FloatArray) -> tuple[IntArray, IntArray]:
-    """Pairs of a face and a plane that may meet: all that do, and few others.
-
-    A plane meets a face only where it comes as near to its middle as the farthest corner is. Looked at in single
-    precision, which is twice as fast, with room for its rounding.
-    """
-    corner = [column.take(faces) for column in (vertices - through[0]).astype(np.float32).T]
-    middle = np.stack([each.sum(axis=1) / 3 for each in corner], axis=1)
-    square = sum((each - middle[:, axis, None]) ** 2 for axis, each in enumerate(corner))
-    reach = np.sqrt(extent(square)[1])
-    away = middle @ normals.T.astype(np.float32)
-    away -= (normals * (through - through[0])).sum(axis=1).astype(np.float32)
-    room = ROUNDING * float(np.abs(middle).max(initial=0.0))
-    at = np.flatnonzero(np.abs(away, out=away) <= (reach + room)[:, None])
-    return at // len(normals), at % len(normals)
-
-
-def extent(corner: FloatArray) -> tuple[FloatArray, FloatArray]:
+def extent(corner: NDArray[Number]) -> tuple[NDArray[Number], NDArray[Number]]:
     """Least and greatest of the three columns of (m, 3) values, row by row."""
     a, b, c = corner.T
     return np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
@@ -175,9 +163,19 @@ class Layers:
     @classmethod
     def of(cls, vertices: FloatArray, faces: IntArray) -> Layers:
         """Sort faces."""
-        low, high = extent(vertices[:, 2][faces])
+        low, high = extent(vertices[:, 2].take(faces))
         order = np.argsort(low, kind="stable")
         return cls(vertices, faces.take(order, axis=0), low[order], float((high - low).max(initial=0.0)))
+
+    def only(self, kept: BoolArray) -> Layers:
+        """Some of the faces, by a mask."""
+        some = np.flatnonzero(kept)
+        return Layers(self.vertices, self.faces.take(some, axis=0), self.low[some], self.tallest)
+
+    def below(self, level: float) -> Layers:
+        """The faces that reach below a level."""
+        last = int(np.searchsorted(self.low, level, side="right"))
+        return Layers(self.vertices, self.faces[:last], self.low[:last], self.tallest)
 
     def between(self, low: float, high: float) -> IntArray:
         """Faces that may reach between two levels, and few others."""
