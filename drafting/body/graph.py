@@ -19,6 +19,13 @@ def edges_of(faces: IntArray, count: int, closed: bool = False) -> IntArray:
     return np.stack([key // count, key % count], axis=1)
 
 
+def lengths_of(vertices: FloatArray, edges: IntArray) -> FloatArray:
+    """(e,) how long edges are, mm."""
+    a, b = edges.T
+    x, y, z = (column.take(a) - column.take(b) for column in vertices.T)
+    return np.sqrt(x * x + y * y + z * z)
+
+
 def components(count: int, pairs: IntArray) -> IntArray:
     """(count,) the lowest vertex that each vertex is joined to by `pairs` (e, 2)."""
     label = np.arange(count)
@@ -95,13 +102,15 @@ def net_of(vertices: FloatArray, edges: IntArray, cell: float) -> Net:
     place = np.floor((vertices - vertices.min(axis=0)) / cell).astype(np.int64)
     size = place.max(axis=0) + 1
     key = (place[:, 0] * size[1] + place[:, 1]) * size[2] + place[:, 2]
-    within = edges[key[edges[:, 0]] == key[edges[:, 1]]]
-    _, node = np.unique(components(len(vertices), within), return_inverse=True)
+    a, b = edges.T
+    label = components(len(vertices), edges.take(np.flatnonzero(key.take(a) == key.take(b)), axis=0))
+    node = (np.cumsum(label == np.arange(len(label))) - 1).take(label)
     weight = np.bincount(node)
     points = np.stack([np.bincount(node, vertices[:, i]) / weight for i in range(3)], axis=1)
-    pairs = np.sort(node[edges], axis=1)
-    pairs = pairs[pairs[:, 0] != pairs[:, 1]]
-    key = np.unique(pairs[:, 0] * len(points) + pairs[:, 1])
+    a, b = node.take(a), node.take(b)
+    across = np.flatnonzero(a != b)
+    a, b = a.take(across), b.take(across)
+    key = np.unique(np.minimum(a, b) * len(points) + np.maximum(a, b))
     return Net(points, node, np.stack([key // len(points), key % len(points)], axis=1))
 
 
@@ -110,8 +119,10 @@ def strung(vertices: FloatArray, edges: IntArray, longest: float, apart: float) 
 
     A coarse skin has long edges, along which a net would otherwise have gaps.
     """
-    span = np.linalg.norm(vertices[edges[:, 0]] - vertices[edges[:, 1]], axis=1)
+    span = lengths_of(vertices, edges)
     long = np.flatnonzero(span > longest)
+    if not len(long):
+        return vertices, edges
     many = np.ceil(span[long] / apart).astype(np.int64) - 1
     owner = np.repeat(long, many)
     rank = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)

@@ -138,11 +138,12 @@ def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through
     """Cut a skin with planes that each have their own (p, 3) normal and pass through their own (p, 3) point."""
     x, y, z = np.ascontiguousarray(vertices.T)
     planes = list(zip(normals.tolist(), through.tolist(), strict=True))
-    above = np.stack([(x - p) * a + (y - q) * b + (z - r) * c for (a, b, c), (p, q, r) in planes], axis=1)
-    a, b, c = ((above >= 0).take(corner, axis=0) for corner in faces.T)
-    face, plane = divmod(np.flatnonzero((a | b | c) & ~(a & b & c)), max(len(planes), 1))
+    above = np.stack([(x - p) * a + (y - q) * b + (z - r) * c for (a, b, c), (p, q, r) in planes])
+    up = np.ascontiguousarray((above >= 0).T)
+    a, b, c = (up.take(corner, axis=0) for corner in faces.T)
+    face, plane = divmod(np.flatnonzero((a | b | c) & ~(a & b & c)), len(planes))
     index = faces.take(face, axis=0)
-    return _cuts(vertices, index, above.take(index * len(planes) + plane[:, None]), plane, normals)
+    return _cuts(vertices, index, above.take(index + plane[:, None] * len(vertices)), plane, normals)
 
 
 def extent(corner: NDArray[Number]) -> tuple[NDArray[Number], NDArray[Number]]:
