@@ -94,7 +94,8 @@ class Ways:
         """All steps from some nodes: which of these each starts from, and which step it is."""
         many = self.begin[front + 1] - self.begin[front]
         first = self.begin[front] - np.cumsum(many) + many
-        return np.repeat(np.arange(len(front)), many), np.repeat(first, many) + np.arange(many.sum())
+        step: IntArray = np.repeat(first, many) + np.arange(many.sum())
+        return np.repeat(np.arange(len(front)), many), step
 
 
 def net_of(vertices: FloatArray, edges: IntArray, cell: float) -> Net:

@@ -8,8 +8,9 @@ from .body import IntArray
 
 
 def stable_order(key: IntArray) -> IntArray:
-    """(n,) places of whole numbers from 0 up in ascending order, equal ones as they stood: each is sorted with its place
-    in its lowest bits, where there is room for both.
+    """(n,) places of whole numbers from 0 up in ascending order, equal ones as they stood.
+
+    Each is sorted with its place in its lowest bits, where there is room for both.
     """
     bits = len(key).bit_length()
     if not len(key) or int(key.max()) >> (63 - bits):
@@ -29,6 +30,6 @@ def grouped(mark: IntArray) -> tuple[IntArray, IntArray]:
     order = (packed & ((np.uint64(1) << bits) - np.uint64(1))).astype(np.int64)
     high = packed >> bits
     new = np.append(True, high[1:] != high[:-1])[: len(mark)]
-    which = np.empty(len(mark), np.int64)
+    which = np.zeros(len(mark), np.int64)
     which[order] = np.cumsum(new) - 1
     return order[new], which

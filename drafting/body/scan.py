@@ -108,9 +108,7 @@ def _by_trimesh(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArra
         return np.asarray(mesh.vertices, float), np.asarray(mesh.faces, np.int64)
 
 
-def _checked(
-    vertices: NDArray[np.floating], faces: IntArray, name: str
-) -> tuple[NDArray[np.floating], IntArray]:
+def _checked(vertices: NDArray[np.floating], faces: IntArray, name: str) -> tuple[NDArray[np.floating], IntArray]:
     """Refuse what cannot be a body."""
     if vertices.ndim != 2 or faces.ndim != 2 or not len(faces):
         raise ScanError(f"{name}: holds no triangles; export the scan as a mesh, not as points")

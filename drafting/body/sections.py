@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .body import FloatArray, IntArray
+from .weld import compact
 
 BoolArray = NDArray[np.bool_]
 
@@ -136,6 +137,7 @@ def _under(level: FloatArray, offsets: FloatArray) -> NDArray[np.integer]:
 
 def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through: FloatArray) -> Cuts:
     """Cut a skin with planes that each have their own (p, 3) normal and pass through their own (p, 3) point."""
+    vertices, faces = compact(vertices, faces)
     x, y, z = np.ascontiguousarray(vertices.T)
     planes = list(zip(normals.tolist(), through.tolist(), strict=True))
     above = np.stack([(x - p) * a + (y - q) * b + (z - r) * c for (a, b, c), (p, q, r) in planes])

@@ -258,8 +258,9 @@ def _face_side(cloud: _Cloud, origin: FloatArray, lateral: FloatArray, up: Float
     depth = (cloud.points - origin) @ ahead / np.ptp(level)
 
     def mean(low: float, high: float) -> float:
-        inside = (share >= low) & (share < high)
-        return float((depth * cloud.areas)[inside].sum() / max(cloud.areas[inside].sum(), 1e-300))
+        inside = np.flatnonzero((share >= low) & (share < high))
+        areas = cloud.areas[inside]
+        return float((depth[inside] * areas).sum() / max(areas.sum(), 1e-300))
 
     toes = mean(0.0, 0.03) - mean(0.07, 0.15)
     swell = mean(0.70, 0.76) - mean(0.46, 0.54)
