@@ -94,7 +94,7 @@ class Ways:
         """All steps from some nodes: which of these each starts from, and which step it is."""
         many = self.begin[front + 1] - self.begin[front]
         first = self.begin[front] - np.cumsum(many) + many
-        step: IntArray = np.repeat(first, many) + np.arange(many.sum())
+        step = np.arange(many.sum()) + np.repeat(first, many)
         return np.repeat(np.arange(len(front)), many), step
 
 
