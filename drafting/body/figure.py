@@ -109,9 +109,14 @@ class Figure:
         a, b, c = (arm.take(corner) for corner in self.layers.faces.T)
         return Column(self.layers.only(~(a & b & c)), self.height, chest)
 
+    @property
+    def faces(self) -> IntArray:
+        """Faces that are not wholly of an arm, by height."""
+        return self.trunk.layers.faces
+
     def upright(self, x: float) -> FloatArray:
         """(k, 3) the longest cut along a plane from front to back, without the arms."""
-        cuts = cut(self.vertices, self.trunk.layers.faces, ACROSS, np.array([x]))
+        cuts = cut(self.vertices, self.faces, ACROSS, np.array([x]))
         return cuts.chain(int(cuts.on(0)[0]))
 
     @cached_property
