@@ -6,9 +6,10 @@ import numpy as np
 from analytic_doll import ARM_LEVELS, BUST, analytic_doll
 
 from drafting.body.body import Skin
-from drafting.body.mend import directed, eased, weld
+from drafting.body.mend import directed, eased
 from drafting.body.skin import clean_skin
 from drafting.body.volume import Grid, closed, fill, plain, wall
+from drafting.body.weld import weld
 
 ABOVE_ALL = np.array([0.0, 0.0, 1.0])
 

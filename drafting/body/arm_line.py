@@ -7,6 +7,7 @@ import numpy as np
 from .body import FloatArray, IntArray
 from .sections import Cuts, cut_each
 from .tape import length, lengths, walk
+from .weld import used_by
 
 SPREAD = 0.04
 """No arm is thicker in its ring's standard deviation than this share of the height; rings in the trunk are."""
@@ -88,7 +89,7 @@ def centre_line(
 
 def fingertip(vertices: FloatArray, own: IntArray, wrist: FloatArray, near: FloatArray) -> int:
     """The vertex farthest from the wrist, within a hand's length of the rough tip; -1 where there is none."""
-    members = np.unique(own)
+    members = used_by(own, len(vertices))
     if not len(members):
         return -1
     away = np.linalg.norm(vertices[members] - near, axis=1)

@@ -44,8 +44,8 @@ def last_free(
             middle = middle + (offsets[plane] - middle @ upper + (step if plane + 1 < len(offsets) else 0)) * upper
         if last is None:
             return None
-        low, high = extent((vertices @ upper)[own] - last[0] @ upper)
-        own = own[(low < 2 * step) & (high > -2 * step)]
+        low, high = extent((vertices @ upper - last[0] @ upper).take(own))
+        own = own.take(np.flatnonzero((low < 2 * step) & (high > -2 * step)), axis=0)
         middle = middle - (middle @ upper - last[0] @ upper) * upper
         step, reach = step / 5, step
     return last
@@ -74,7 +74,8 @@ def crease_of(vertices: FloatArray, own: IntArray, fork: FloatArray, upper: Floa
     up = np.cross(back, aside)
     up *= np.sign(up @ upper)
     flat, half, spot = np.stack([aside, up], axis=1), CREASE * height, fork
-    close = own[(np.abs(vertices - fork).max(axis=1) < 5 * half)[own].any(axis=1)]
+    about = np.logical_and.reduce([np.abs(column - at) < 5 * half for column, at in zip(vertices.T, fork, strict=True)])
+    close = own.take(np.flatnonzero(about.take(own).any(axis=1)), axis=0)
     for _ in range(2):
         away = np.linspace(-2 * half, 2 * half, CREASE_CUTS)
         cuts = cut(vertices, close, back, spot[1] + away)

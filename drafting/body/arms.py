@@ -13,6 +13,7 @@ from .arm_root import crease_of, fork_of, last_free, lean_of, root_of
 from .body import Arm, FloatArray, IntArray
 from .sections import extent
 from .tape import length, lengths, walk
+from .weld import compact, used_by
 
 STUCK = 2.6
 """An arm root is no taller than so many times the arm's thickness; those of the sample bodies are 0.9 to 1.6."""
@@ -77,23 +78,23 @@ class Limb:
         return np.array([self.side * abs(self.lean[2]), 0.0, -self.side * self.lean[0]])
 
 
-def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, tip: int) -> Limb | None:
+def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, ways: graph.Ways, tip: int) -> Limb | None:
     """The arm that ends at a node of the net, or None where nothing there is like an arm."""
     height = float(np.ptp(vertices[:, 2]))
     side = 1 if net.points[tip, 0] > 0 else -1
-    far = graph.distances(near, tip)
+    far = graph.distances(ways, tip)
     line, reach = rough_line(net.points, far, height)
     upper = heading(line, 0.55, 0.85) if reach >= 0.12 * height else None
     if upper is None:  # too short, or a ring that stays where it is
         return None
     from_tip = far[net.node]
-    farthest = extent(from_tip[faces])[1]
+    farthest = extent(from_tip.take(faces))[1]
     mine = np.flatnonzero(farthest < reach + 0.3 * height)
     # The arm alone, so that no cut has to look at the whole body again.
-    used = np.unique(faces[mine])
-    place = np.zeros(len(vertices), np.int64)
-    place[used] = np.arange(len(used))
-    skin, from_tip, farthest, own = vertices[used], from_tip[used], farthest[mine], place[faces[mine]]
+    near_by = faces.take(mine, axis=0)
+    used = used_by(near_by, len(vertices))
+    skin, own = compact(vertices, near_by)
+    from_tip, farthest = from_tip[used], farthest[mine]
     start = walk(line, 0.62 * length(line))
     axis = line
     for last in (False, False, True):
@@ -105,8 +106,8 @@ def find_arm(vertices: FloatArray, faces: IntArray, net: graph.Net, near: list, 
         lean, across = lean_of(upper, side), upper
         deep = float(from_tip[((skin - fork) ** 2).sum(axis=1).argmin()])
         kept = farthest < deep + 0.2 * height
-        mine, farthest, own = mine[kept], farthest[kept], own[kept]
-        arm = own[farthest < deep + 0.04 * height]
+        mine, farthest, own = mine[kept], farthest[kept], own.take(np.flatnonzero(kept), axis=0)
+        arm = own.take(np.flatnonzero(farthest < deep + 0.04 * height), axis=0)
         root = root_of(skin, own, armpit, lean, side, height)
         if root is None:
             return None

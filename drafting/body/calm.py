@@ -99,7 +99,8 @@ def noise_of(vertices: FloatArray, faces: IntArray) -> float:
     near = np.zeros(len(vertices), bool)
     near[spots] = True
     for _ in range(3):
-        about = faces[near[faces[:, 0]] | near[faces[:, 1]] | near[faces[:, 2]]]
+        a, b, c = (near.take(corner) for corner in faces.T)
+        about = faces.take(np.flatnonzero(a | b | c), axis=0)
         near[about] = True
     used = np.unique(about)
     vertices, faces, spots = vertices[used], np.searchsorted(used, about), np.searchsorted(used, spots)

@@ -38,16 +38,15 @@ class Column:
 
     Attributes
     ----------
-    faces : (m, 3) int
-        Its faces alone.
+    layers : Layers
+        Its faces alone, by height.
     height : float
         Of the whole doll, mm.
     start : float or None
         A level that it surely has, from which it is followed up and down; without one each level stands for itself.
     """
 
-    vertices: FloatArray
-    faces: IntArray
+    layers: Layers
     height: float
     start: float | None = None
 
@@ -56,13 +55,8 @@ class Column:
         """(LEVELS,) heights of the stack of cuts."""
         return (np.arange(LEVELS) + 0.5) * self.height / LEVELS
 
-    @cached_property
-    def layers(self) -> Layers:
-        """Its faces by height."""
-        return Layers.of(self.vertices, self.faces)
-
     def _cuts(self, levels: FloatArray) -> Cuts:
-        return cut(self.vertices, self.layers.between(float(levels[0]), float(levels[-1])), UP, levels)
+        return cut(self.layers.vertices, self.layers.between(float(levels[0]), float(levels[-1])), UP, levels)
 
     @cached_property
     def stack(self) -> Cuts:
@@ -109,9 +103,16 @@ class Column:
         known = np.flatnonzero(self.loops >= 0)
         return _box(self.stack, int(self.loops[known[np.abs(self.levels[known] - level).argmin()]]))
 
+    @cached_property
+    def _rings(self) -> dict[float, Ring | None]:
+        """The tapes that were laid already: neck and waist are asked for more than once."""
+        return {}
+
     def ring(self, level: float) -> Ring | None:
         """The tape round the column at one level."""
-        return self._best(np.array([level]), 1)
+        if level not in self._rings:
+            self._rings[level] = self._best(np.array([level]), 1)
+        return self._rings[level]
 
     def extreme(self, low: float, high: float, sign: int, half: float = 0.0) -> Ring | None:
         """The widest (sign 1) or narrowest (-1) tape between two levels, told from all girths within a share `half` of

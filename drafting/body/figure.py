@@ -17,6 +17,7 @@ from .parts import arm_vertices
 from .sections import BoolArray, Layers, cut
 from .steady import bowed
 from .tape import length
+from .weld import used_by
 
 ACROSS = np.array([1.0, 0.0, 0.0])
 LOWEST_CROTCH = 0.08
@@ -78,30 +79,40 @@ class Figure:
         return float(np.ptp(self.vertices[:, 2]))
 
     @cached_property
-    def faces(self) -> IntArray:
-        """Faces that are not wholly of an arm."""
-        arm = np.zeros(len(self.vertices), bool)
-        for mine in self.arms.values():
-            arm |= mine
-        a, b, c = self.skin.faces.T
-        return self.skin.faces[~(arm[a] & arm[b] & arm[c])]
-
-    @cached_property
     def layers(self) -> Layers:
         """All faces by height."""
         return Layers.of(self.vertices, self.skin.faces)
+
+    @cached_property
+    def limb_faces(self) -> Mapping[int, IntArray]:
+        """Of each arm, by its side's sign, the (m, 3) faces that may belong to it."""
+        return {limb.side: self.skin.faces.take(limb.faces, axis=0) for limb in self.limbs.values()}
 
     def near(self, *levels: float) -> IntArray:
         """Faces between the lowest and the highest of these levels and a little beyond."""
         margin = MARGIN * self.height
         return self.layers.between(min(levels) - margin, max(levels) + margin)
 
+    def points(self, low: float, high: float) -> FloatArray:
+        """(k, 3) vertices of the trunk's and the legs' faces between two levels, and some beyond."""
+        near = used_by(self.trunk.layers.between(low, high), len(self.vertices))
+        return self.vertices.take(near, axis=0)
+
     @cached_property
     def trunk(self) -> Column:
-        """Trunk, neck and head."""
+        """Trunk, neck and head: all faces that are not wholly of an arm."""
         pits = [limb.armpit[2] for limb in self.limbs.values()]
         chest = float(np.mean(pits)) - 0.02 * self.height if pits else 0.6 * self.height
-        return Column(self.vertices, self.faces, self.height, chest)
+        arm = np.zeros(len(self.vertices), bool)
+        for mine in self.arms.values():
+            arm |= mine
+        a, b, c = (arm.take(corner) for corner in self.layers.faces.T)
+        return Column(self.layers.only(~(a & b & c)), self.height, chest)
+
+    @property
+    def faces(self) -> IntArray:
+        """Faces that are not wholly of an arm, by height."""
+        return self.trunk.layers.faces
 
     def upright(self, x: float) -> FloatArray:
         """(k, 3) the longest cut along a plane from front to back, without the arms."""
@@ -142,10 +153,10 @@ class Figure:
         """Each leg below the crotch; thighs that touch are parted in the middle."""
         if self.crotch is None:
             return {}
-        faces = self.trunk.layers.between(0.0, float(self.crotch[2]))
-        left = self.vertices[:, 0][faces].sum(axis=1) > 3 * self.crotch[0]
-        sides = {"left": faces[left], "right": faces[~left]}
-        return {side: Column(self.vertices, faces, self.height) for side, faces in sides.items() if len(faces)}
+        low = self.trunk.layers.below(float(self.crotch[2]))
+        left = self.vertices[:, 0].take(low.faces).sum(axis=1) > 3 * self.crotch[0]
+        sides = {"left": low.only(left), "right": low.only(~left)}
+        return {side: Column(layers, self.height) for side, layers in sides.items() if len(layers.faces)}
 
 
 def at_level(chain: FloatArray, level: float) -> FloatArray:
@@ -164,11 +175,11 @@ def figure_of(skin: Skin) -> Figure:
     edges = graph.edges_of(faces, len(vertices), skin.closed)
     height = float(np.ptp(vertices[:, 2]))
     net = graph.net_of(*graph.strung(vertices, edges, height / 80, height / 120), height / 120)
-    near = net.neighbours()
+    ways = net.ways()
     source = int(((net.points - vertices.mean(axis=0)) ** 2).sum(axis=1).argmin())
     limbs: dict[str, Limb] = {}
-    for tip in _hands(vertices, net.points, graph.tips(near, graph.distances(near, source), 0.1 * height)):
-        limb = find_arm(vertices, faces, net, near, tip)
+    for tip in _hands(vertices, net.points, graph.tips(ways, graph.distances(ways, source), 0.1 * height)):
+        limb = find_arm(vertices, faces, net, ways, tip)
         side = "left" if net.points[tip, 0] > 0 else "right"
         if (
             limb

@@ -122,7 +122,7 @@ def _outermost(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatA
 
 def arm_ring(figure: Figure, limb: Limb, middle: FloatArray, direction: FloatArray) -> tuple[float, FloatArray]:
     """Taut tape round an arm, square to `direction`, through `middle`: mm and path."""
-    faces = figure.skin.faces[limb.faces]
+    faces = figure.limb_faces[limb.side]
     cuts = cut(figure.vertices, faces, direction, np.array([middle @ direction]))
     loop = ring_about(cuts, 0, middle)
     if loop < 0:
@@ -170,7 +170,7 @@ def _on_middle(figure: Figure, level: float) -> tuple[FloatArray, FloatArray]:
 
 def _bust_level(figure: Figure, waist: float, pit: float) -> Ring | None:
     """The fullest level girth about the most forward point of the breasts, never above the armpits."""
-    vertices = figure.vertices[figure.trunk.layers.between(waist, pit + 0.02 * figure.height)].reshape(-1, 3)
+    vertices = figure.points(waist, pit + 0.02 * figure.height)
     half = 0.5 * float(np.diff(figure.trunk.box(waist)[:, 0])[0])
     aside = np.abs(vertices[:, 0])
     front = vertices[
@@ -260,7 +260,7 @@ def _knee_level(leg: Column, inside: float) -> float:
 
 def _foot(figure: Figure, side: str, ankle: Ring, middle: float) -> Marks:
     """Heel and toe: the ends of the foot along its own direction."""
-    vertices = figure.vertices[figure.trunk.layers.between(-1.0, ankle.level)].reshape(-1, 3)
+    vertices = figure.points(-1.0, ankle.level)
     sign = 1 if side == "left" else -1
     foot = vertices[(vertices[:, 2] < ankle.level) & (sign * (vertices[:, 0] - middle) > 0)]
     centre = (ankle.path.max(axis=0) + ankle.path.min(axis=0)) / 2

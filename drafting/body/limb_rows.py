@@ -94,7 +94,7 @@ def arm_length(on: Taking, side: str) -> Taken:
     to the end of an arm without a hand.
     """
     limb = on.limb(side)
-    faces = on.figure.skin.faces[limb.faces]
+    faces = on.figure.limb_faces[limb.side]
     shoulder, elbow, wrist = (on.at(f"{name}_{side}") for name in ("shoulder", "elbow", "wrist"))
     upper = over(on.figure.vertices, faces, shoulder, elbow, outward(limb, elbow - shoulder))
     lower = over(on.figure.vertices, faces, elbow, wrist, outward(limb, wrist - elbow))

@@ -9,6 +9,7 @@ import numpy as np
 from .body import FloatArray, IntArray
 from .graph import components, edges_of
 from .sections import loops_of, successors
+from .weld import weld
 
 
 @dataclass(frozen=True)
@@ -36,27 +37,45 @@ def undoubled(faces: IntArray) -> IntArray:
 def shells(vertices: FloatArray, faces: IntArray, closed: bool = False) -> IntArray:
     """(m,) which connected shell each face belongs to, numbered from 0."""
     label = components(len(vertices), edges_of(faces, len(vertices), closed))
-    return np.unique(label[faces[:, 0]], return_inverse=True)[1]
+    label = label.take(faces[:, 0])
+    used = np.zeros(len(vertices), bool)
+    used[label] = True
+    return (np.cumsum(used) - 1).take(label)
 
 
 def is_closed(faces: IntArray, count: int) -> bool:
     """Whether every edge lies between exactly two faces that run along it in opposite ways."""
     if len(faces) % 2:
         return False
-    a, b = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    key = np.sort(2 * (np.minimum(a, b) * count + np.maximum(a, b)) + (a > b))
-    forth, back = key[::2], key[1::2]
-    return bool((back == forth + 1).all() and (forth % 2 == 0).all() and (forth[1:] != forth[:-1]).all())
+    forth, back = [], []
+    x, y, z = np.ascontiguousarray(faces.T)
+    for a, b in ((x, y), (y, z), (z, x)):
+        up = a < b
+        forth.append((a * count + b)[up])
+        back.append((b * count + a)[~up])
+    if sum(map(len, forth)) != sum(map(len, back)):
+        return False
+    # Faces as `weld` leaves them are nearly in order by their first edge, which this kind of sort makes use of.
+    one, other = (np.sort(np.concatenate(each), kind="stable") for each in (forth, back))
+    return bool(np.array_equal(one, other) and (one[1:] != one[:-1]).all())
 
 
 def unfolded(faces: IntArray) -> IntArray:
     """Faces without pairs that lie back to back on the same three corners, as where a mesh that was made coarser folded
     onto itself: they enclose nothing, and at their edges four faces would meet.
     """
-    low, middle, high = np.sort(faces, axis=1).T
-    count = int(high.max()) + 1
+    a, b, c = faces.T
+    low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
+    middle, count = a + b + c - low - high, int(faces.max()) + 1
     pair = low * count + middle
-    order = np.lexsort((high, pair))
+    # Where the numbers are too large for this product it is still the same for the same corners.
+    mark = pair * count + high
+    order = np.sort(mark)
+    twice = order[1:][order[1:] == order[:-1]]
+    if not len(twice):
+        return faces
+    some = np.flatnonzero(twice[np.minimum(np.searchsorted(twice, mark), len(twice) - 1)] == mark)
+    order = some[np.lexsort((high[some], pair[some]))]
     same = (np.diff(pair[order]) == 0) & (np.diff(high[order]) == 0)
     first = np.flatnonzero(same & ~np.append(False, same[:-1]) & ~np.append(same[1:], False))
     one, two = order[first], order[first + 1]
@@ -69,8 +88,8 @@ def unfolded(faces: IntArray) -> IntArray:
 
 def volumes(vertices: FloatArray, faces: IntArray, shell: IntArray) -> FloatArray:
     """Signed volume of each shell, mm3; negative where it is inside out."""
-    corner = vertices[faces] - vertices.mean(axis=0)
-    six = (corner[:, 0] * np.cross(corner[:, 1], corner[:, 2])).sum(axis=1)
+    x, y, z = (column.take(faces).T for column in (vertices - vertices.mean(axis=0)).T)
+    six = x[0] * (y[1] * z[2] - z[1] * y[2]) + y[0] * (z[1] * x[2] - x[1] * z[2]) + z[0] * (x[1] * y[2] - y[1] * x[2])
     return np.asarray(np.bincount(shell, six / 6), dtype=np.float64)
 
 
@@ -118,13 +137,6 @@ def filled(mesh: Mesh) -> tuple[Mesh, list[float]]:
     fan = np.stack([start, end, count + loop], axis=1)
     patched = np.concatenate([mesh.patched, np.ones(len(fan), bool)])
     return Mesh(np.vstack([mesh.vertices, middle]), np.vstack([faces, fan]), patched), sorted(wide.tolist())
-
-
-def compact(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
-    """Without vertices that no face uses."""
-    used = np.zeros(len(vertices), bool)
-    used[faces] = True
-    return vertices[used], (np.cumsum(used) - 1)[faces]
 
 
 def directed(faces: IntArray, count: int) -> tuple[IntArray, IntArray]:
@@ -187,23 +199,3 @@ def _crossing(vertices: FloatArray, a: IntArray, b: IntArray, level: float) -> F
     a, b = np.minimum(a, b), np.maximum(a, b)
     share = (level - vertices[a, 2]) / (vertices[b, 2] - vertices[a, 2])
     return vertices[a] + share[:, None] * (vertices[b] - vertices[a])
-
-
-def weld(vertices: FloatArray, faces: IntArray) -> tuple[FloatArray, IntArray]:
-    """Join points that are exactly equal, drop those unused and triangles without three corners.
-
-    The order of what remains depends on the points alone, not on their order or that of the faces in the file.
-    """
-    vertices, faces = compact(vertices, faces)
-    vertices = vertices + 0.0
-    bits = np.ascontiguousarray(vertices).view(np.uint64)
-    key = (bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)) ^ (bits[:, 1] * np.uint64(0xC2B2AE3D27D4EB4F))
-    key = (key ^ (key >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9) + bits[:, 2] * np.uint64(0x94D049BB133111EB)
-    _, first, back = np.unique(key, return_index=True, return_inverse=True)
-    if not np.array_equal(vertices[first][back], vertices):
-        _, first, back = np.unique(vertices, axis=0, return_index=True, return_inverse=True)
-    faces = back.reshape(-1)[faces]
-    faces = faces[(faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])]
-    lead = faces.argmin(axis=1)[:, None]
-    faces = np.take_along_axis(faces, (lead + np.arange(3)) % 3, axis=1)
-    return vertices[first], faces[np.argsort(faces[:, 0] * len(first) + faces[:, 1], kind="stable")]

@@ -103,7 +103,7 @@ def shoulder_ends(figure: Figure, marks: Marks) -> Marks:
     if neck is None or figure.doubtful.any():
         return found
     for side in (side for side in SIDES if side not in figure.limbs):
-        points = figure.vertices[figure.trunk.layers.between(neck.level - neck.mm, neck.level)].reshape(-1, 3)
+        points = figure.points(neck.level - neck.mm, neck.level)
         points = points[(points[:, 2] > neck.level - neck.mm) & (points[:, 2] < neck.level)]
         found[f"shoulder_{side}"] = points[(2 * SIGNS[side] * points[:, 0] + points[:, 2]).argmax()]
     return found

@@ -31,7 +31,8 @@ def arm_vertices(vertices: FloatArray, edges: IntArray, limb: Limb) -> IntArray:
 
 def _reached(edges: IntArray, among: IntArray, start: int) -> IntArray:
     """Mask of the vertices `among` some that edges between them join to one."""
-    label = graph.components(len(among), edges[among[edges].all(axis=1)])
+    within = np.flatnonzero(np.logical_and(*(among.take(end) for end in edges.T)))
+    label = graph.components(len(among), edges.take(within, axis=0))
     return (label == label[start]) & among
 
 

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..errors import ScanError
 from .body import FloatArray, IntArray
 from .guard import LOADERS, is_binary_stl
-from .mend import weld
 from .three_mf import read_3mf
+from .weld import compact, weld
 
 LEAST_TRIANGLES = 100
 """Fewer triangles than this are no body."""
@@ -79,11 +80,11 @@ def read_scan(path: str | Path) -> Scan:
     return Scan(vertices, faces, *PROMISED.get(kind, (None, None)))
 
 
-def _triangles(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArray]:
+def _triangles(data: bytes, kind: str, path: Path) -> tuple[NDArray[np.floating], IntArray]:
     """Vertices and faces; binary STL as it lies there, all else by trimesh, whose many kinds of failure become one."""
     if kind == "stl" and is_binary_stl(data):
         corner = np.frombuffer(data, STL, int.from_bytes(data[80:84], "little"), 84)["corner"]
-        return corner.reshape(-1, 3).astype(float), np.arange(3 * len(corner)).reshape(-1, 3)
+        return corner.reshape(-1, 3), np.arange(3 * len(corner)).reshape(-1, 3)
     try:
         if kind == "3mf":
             return read_3mf(data)
@@ -107,7 +108,7 @@ def _by_trimesh(data: bytes, kind: str, path: Path) -> tuple[FloatArray, IntArra
         return np.asarray(mesh.vertices, float), np.asarray(mesh.faces, np.int64)
 
 
-def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArray, IntArray]:
+def _checked(vertices: NDArray[np.floating], faces: IntArray, name: str) -> tuple[NDArray[np.floating], IntArray]:
     """Refuse what cannot be a body."""
     if vertices.ndim != 2 or faces.ndim != 2 or not len(faces):
         raise ScanError(f"{name}: holds no triangles; export the scan as a mesh, not as points")
@@ -117,13 +118,13 @@ def _checked(vertices: FloatArray, faces: IntArray, name: str) -> tuple[FloatArr
         raise ScanError(f"{name}: triangles name points that are not there; export it again")
     if not np.isfinite(vertices).all() and not np.isfinite(vertices[faces]).all():
         raise ScanError(f"{name}: some points are not numbers (NaN or infinite); export it again")
-    corner = vertices[faces]
-    spans = np.ptp(corner.reshape(-1, 3), axis=0)
+    used = compact(vertices, faces)[0]
+    spans = np.array([np.ptp(column.astype(float)) for column in used.T])
     if not 0 < spans.max() < 1e12:
         raise ScanError(f"{name}: all points lie in one place, or are too far apart to be a doll")
     if len(faces) < LEAST_TRIANGLES:
         raise ScanError(f"{name}: {len(faces)} triangles are not a doll; expected a scan of at least {LEAST_TRIANGLES}")
-    corner = corner[:: len(faces) // LOOKED_AT + 1]
+    corner = vertices[faces[:: len(faces) // LOOKED_AT + 1]].astype(float)
     sides = np.linalg.norm(corner - np.roll(corner, -1, axis=1), axis=2).max(axis=1)
     if len(faces) > WILD[0] and np.median(sides) > WILD[1] * spans.max():
         raise ScanError(f"{name}: its triangles run right across it, so its points are in disorder; export it again")

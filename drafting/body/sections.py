@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .body import FloatArray, IntArray
+from .weld import compact
 
 BoolArray = NDArray[np.bool_]
+
+Number = TypeVar("Number", bound=np.number)
 
 
 @dataclass(frozen=True)
@@ -46,7 +50,12 @@ class Cuts:
 
     def points(self, *loops: int) -> FloatArray:
         """(k, 3) points of these loops, in no order."""
-        return self.start[np.isin(self.loop, loops)]
+        return np.concatenate([self.start[self._members(loop)] for loop in loops])
+
+    def _members(self, loop: int) -> slice:
+        """Segments of one loop, which lie side by side."""
+        first, last = np.searchsorted(self.loop, (loop, loop + 1))
+        return slice(int(first), int(last))
 
     def on(self, plane: int) -> IntArray:
         """Loops on one plane, the largest first."""
@@ -55,28 +64,39 @@ class Cuts:
 
     def closed(self, loop: int) -> bool:
         """Whether a loop meets itself again."""
-        members = np.flatnonzero(self.loop == loop)
-        return bool((self.after[members] != members).all())
+        members = self._members(loop)
+        return bool((self.after[members] != np.arange(members.start, members.stop)).all())
 
     def chain(self, loop: int) -> FloatArray:
         """(k, 3) points of one loop in order; the first is repeated at the end where the loop is closed."""
-        members = np.flatnonzero(self.loop == loop)
-        followed = self.after[members][self.after[members] != members]
-        heads = np.setdiff1d(members, followed)
-        here = int(heads[0]) if len(heads) else int(members[0])
+        members = self._members(loop)
+        start, end = self.start[members], self.end[members]
+        after = self.after[members] - members.start
+        heads = np.setdiff1d(np.arange(len(after)), after[after != np.arange(len(after))])
+        follows = after.tolist()
+        first = here = int(heads[0]) if len(heads) else 0
         order = [here]
-        while (there := int(self.after[here])) not in (here, order[0]) and len(order) <= len(members):
+        for _ in follows:
+            there = follows[here]
+            if there in (here, first):
+                break
             order.append(there)
             here = there
-        return np.vstack([self.start[order], self.end[order[-1:]]])
+        return np.vstack([start[order], end[order[-1:]]])
 
 
 def frame(normal: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Two unit vectors that span the plane of `normal`, right-handed with it; x and y for a level plane."""
     aside = np.array([0.0, 1.0, 0.0]) if abs(normal[1]) < 0.9 else np.array([0.0, 0.0, 1.0])
-    u = np.cross(aside, normal)
-    u = u / np.linalg.norm(u)
-    return u, np.cross(normal, u)
+    u = _crossed(aside, normal)
+    u = u / np.sqrt(u @ u)
+    return u, _crossed(normal, u)
+
+
+def _crossed(one: FloatArray, other: FloatArray) -> FloatArray:
+    """Cross product of two vectors: for so few numbers numpy's own takes ten times as long."""
+    (a, b, c), (x, y, z) = one.tolist(), other.tolist()
+    return np.array([b * z - c * y, c * x - a * z, a * y - b * x])
 
 
 def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: FloatArray) -> Cuts:
@@ -92,37 +112,43 @@ def cut(vertices: FloatArray, faces: IntArray, normal: FloatArray, offsets: Floa
         Ascending, mm.
     """
     normal, offsets = np.asarray(normal, float), np.atleast_1d(np.asarray(offsets, float))
-    corner = vertices[faces] @ normal if 3 * len(faces) < len(vertices) else (vertices @ normal)[faces]
-    low, high = extent(corner)
-    if len(offsets) == 1:
-        first, count = np.zeros(len(faces), np.int64), ((low < offsets[0]) & (high >= offsets[0])).astype(np.int64)
-    else:
-        first = np.searchsorted(offsets, low, side="right")
-        count = np.searchsorted(offsets, high, side="right") - first
-    hit = np.flatnonzero(count)
-    count = count[hit]
+    few = 3 * len(faces) < len(vertices)
+    level = vertices.take(faces, axis=0) @ normal if few else vertices @ normal
+    low, high = extent(_under(level, offsets) if few else _under(level, offsets).take(faces))
+    hit = np.flatnonzero(low != high)
+    first = low[hit].astype(np.int64)
+    count = high[hit] - first
     ramp = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    plane = np.repeat(first[hit], count) + ramp
+    plane = np.repeat(first, count) + ramp
     hit = np.repeat(hit, count)
-    above = corner[hit] - offsets[plane][:, None]
-    return _cuts(vertices, faces[hit], above, plane, np.broadcast_to(normal, (len(offsets), 3)))
+    index = faces.take(hit, axis=0)
+    above = (level.take(hit, axis=0) if few else level.take(index)) - offsets[plane][:, None]
+    return _cuts(vertices, index, above, plane, np.broadcast_to(normal, (len(offsets), 3)))
+
+
+def _under(level: FloatArray, offsets: FloatArray) -> NDArray[np.integer]:
+    """How many of the ascending offsets are not above each level, in numbers as small as will do: they are quicker to
+    gather.
+    """
+    if len(offsets) == 1:
+        return (level >= offsets[0]).view(np.int8)
+    return np.searchsorted(offsets, level, side="right").astype(np.int16 if len(offsets) < 2**15 else np.int64)
 
 
 def cut_each(vertices: FloatArray, faces: IntArray, normals: FloatArray, through: FloatArray) -> Cuts:
     """Cut a skin with planes that each have their own (p, 3) normal and pass through their own (p, 3) point."""
-    corner = vertices[faces]
-    middle = corner.mean(axis=1)
-    reach = np.sqrt(extent(((corner - middle[:, None]) ** 2).sum(axis=2))[1])
-    away = middle @ normals.T
-    away -= (normals * through).sum(axis=1)
-    face, plane = np.nonzero(np.abs(away, out=away) <= reach[:, None])
-    above = ((corner[face] - through[plane][:, None]) * normals[plane][:, None]).sum(axis=2)
-    low, high = extent(above)
-    hit = (low < 0) & (high >= 0)
-    return _cuts(vertices, faces[face[hit]], above[hit], plane[hit], normals)
+    vertices, faces = compact(vertices, faces)
+    x, y, z = np.ascontiguousarray(vertices.T)
+    planes = list(zip(normals.tolist(), through.tolist(), strict=True))
+    above = np.stack([(x - p) * a + (y - q) * b + (z - r) * c for (a, b, c), (p, q, r) in planes])
+    up = np.ascontiguousarray((above >= 0).T)
+    a, b, c = (up.take(corner, axis=0) for corner in faces.T)
+    face, plane = divmod(np.flatnonzero((a | b | c) & ~(a & b & c)), len(planes))
+    index = faces.take(face, axis=0)
+    return _cuts(vertices, index, above.take(index + plane[:, None] * len(vertices)), plane, normals)
 
 
-def extent(corner: FloatArray) -> tuple[FloatArray, FloatArray]:
+def extent(corner: NDArray[Number]) -> tuple[NDArray[Number], NDArray[Number]]:
     """Least and greatest of the three columns of (m, 3) values, row by row."""
     a, b, c = corner.T
     return np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
@@ -140,9 +166,19 @@ class Layers:
     @classmethod
     def of(cls, vertices: FloatArray, faces: IntArray) -> Layers:
         """Sort faces."""
-        low, high = extent(vertices[:, 2][faces])
+        low, high = extent(vertices[:, 2].take(faces))
         order = np.argsort(low, kind="stable")
-        return cls(vertices, faces[order], low[order], float((high - low).max(initial=0.0)))
+        return cls(vertices, faces.take(order, axis=0), low[order], float((high - low).max(initial=0.0)))
+
+    def only(self, kept: BoolArray) -> Layers:
+        """Some of the faces, by a mask."""
+        some = np.flatnonzero(kept)
+        return Layers(self.vertices, self.faces.take(some, axis=0), self.low[some], self.tallest)
+
+    def below(self, level: float) -> Layers:
+        """The faces that reach below a level."""
+        last = int(np.searchsorted(self.low, level, side="right"))
+        return Layers(self.vertices, self.faces[:last], self.low[:last], self.tallest)
 
     def between(self, low: float, high: float) -> IntArray:
         """Faces that may reach between two levels, and few others."""
@@ -153,25 +189,33 @@ class Layers:
 def _cuts(vertices: FloatArray, index: IntArray, above: FloatArray, plane: IntArray, normals: FloatArray) -> Cuts:
     """Cuts from the (k, 3) corners of crossing faces, their heights above their plane and which plane it is."""
     up = above >= 0
-    after = np.roll(up, -1, axis=1)
+    after = up[:, [1, 2, 0]]
     start, start_key = _crossing(vertices, index, above, up & ~after, plane, len(normals))
     end, end_key = _crossing(vertices, index, above, ~up & after, plane, len(normals))
     follow = successors(start_key, end_key)
-    label, loop = np.unique(loops_of(follow), return_inverse=True)
-    return _describe(start, end, plane, loop, follow, len(label), normals)
+    label = loops_of(follow)
+    used = np.zeros(2 * len(label), bool)
+    used[label] = True
+    number = np.cumsum(used) - 1
+    return _describe(start, end, plane, number[label], follow, int(used.sum()), normals)
 
 
 def _crossing(
     vertices: FloatArray, index: IntArray, above: FloatArray, which: BoolArray, plane: IntArray, planes: int
 ) -> tuple[FloatArray, IntArray]:
     """Where one edge of each face crosses its plane, and a key that both faces at the edge share."""
-    row, side = np.arange(len(index)), which.argmax(axis=1)
-    other = (side + 1) % 3
-    swap = index[row, side] > index[row, other]
-    side, other = np.where(swap, other, side), np.where(swap, side, other)
-    a, b, low, high = index[row, side], index[row, other], above[row, side], above[row, other]
-    point = vertices[a] + (low / (low - high))[:, None] * (vertices[b] - vertices[a])
+    row, side = 3 * np.arange(len(index)), which[:, 1] + 2 * which[:, 2]
+    one, other = row + side, row + NEXT[side]
+    a, b, low, high = index.take(one), index.take(other), above.take(one), above.take(other)
+    swap = a > b
+    a, b, low, high = np.where(swap, b, a), np.where(swap, a, b), np.where(swap, high, low), np.where(swap, low, high)
+    point = vertices.take(a, axis=0)
+    point += (low / (low - high))[:, None] * (vertices.take(b, axis=0) - point)
     return point, (a * len(vertices) + b) * planes + plane
+
+
+NEXT = np.array([1, 2, 0])
+"""The corner that follows each of a triangle's three."""
 
 
 def successors(start_key: IntArray, end_key: IntArray) -> IntArray:
@@ -209,7 +253,7 @@ def _describe(
 ) -> Cuts:
     """Sort the segments by loop and take each loop's area, girth, middle and box."""
     order = np.argsort(loop, kind="stable")
-    start, end, plane, loop = start[order], end[order], plane[order], loop[order]
+    start, end, plane, loop = start.take(order, axis=0), end.take(order, axis=0), plane[order], loop[order]
     rank = np.zeros(len(order), dtype=np.int64)
     rank[order] = np.arange(len(order))
     after = rank[after[order]]
@@ -219,7 +263,8 @@ def _describe(
         return Cuts(start, end, plane, loop, after, loop, nothing, nothing, nothing, none, none, none)
     x, y, x2, y2 = _flat(start, end, plane, normals)
     area = np.add.reduceat((x * y2 - x2 * y) / 2, at)
-    length = np.linalg.norm(end - start, axis=1) + 1e-12
+    way = end - start
+    length = np.sqrt((way * way).sum(axis=1)) + 1e-12
     around = np.add.reduceat(length, at)
     middle = np.add.reduceat(length[:, None] * (start + end) / 2, at) / around[:, None]
     angle = 2 * np.pi * np.arange(DIRECTIONS // 2) / DIRECTIONS
@@ -240,5 +285,5 @@ def _flat(
         u, w = frame(normals[0])
         return start @ u, start @ w, end @ u, end @ w
     pairs = np.array([frame(normal) for normal in normals])
-    u, w = pairs[plane, 0], pairs[plane, 1]
+    u, w = pairs[:, 0].take(plane, axis=0), pairs[:, 1].take(plane, axis=0)
     return (start * u).sum(axis=1), (start * w).sum(axis=1), (end * u).sum(axis=1), (end * w).sum(axis=1)

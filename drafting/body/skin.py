@@ -7,8 +7,10 @@ import numpy as np
 from ..errors import ScanError
 from .body import FloatArray, IntArray, Skin
 from .calm import calmed, noise_of
-from .mend import Mesh, compact, filled, is_closed, oriented, shells, undoubled, unfolded, volumes
+from .graph import lengths_of
+from .mend import Mesh, filled, is_closed, oriented, shells, undoubled, unfolded, volumes
 from .weave import weave
+from .weld import compact
 
 GAP = 0.008
 """Widest gap between two parts, as a share of the height, that the skin runs across."""
@@ -95,7 +97,7 @@ def _without_specks(
 def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[FloatArray, IntArray]:
     """Take off scan noise, where there is some."""
     noise = noise_of(vertices, faces)
-    if noise < QUIET * float(np.linalg.norm(vertices[faces[:, 0]] - vertices[faces[:, 1]], axis=1).mean()):
+    if noise < QUIET * float(lengths_of(vertices, faces[:, :2]).mean()):
         return vertices, faces
     calm = calmed(vertices, faces, noise)
     if noise_of(calm, faces) > CALMER * noise:

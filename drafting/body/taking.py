@@ -176,7 +176,7 @@ def _best(on: Taking, limb: Limb, at: FloatArray, way: FloatArray, sign: int) ->
     """The longest (sign 1) or shortest (-1) of the tapes round an arm at some places along it, square to `way`."""
     middles = walk(limb.axis, at)
     middles = middles[np.argsort(middles @ way)]
-    cuts = cut(on.figure.vertices, on.figure.skin.faces[limb.faces], way, middles @ way)
+    cuts = cut(on.figure.vertices, on.figure.limb_faces[limb.side], way, middles @ way)
     rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
     if not rings:
         raise MeasureError("the arm has no closed section there")
@@ -196,8 +196,8 @@ def hand_tape(on: Taking, side: str) -> Taken:
     wrist, tip = walk(limb.axis, limb.wrist), limb.axis[-1]
     reach = float(np.linalg.norm(tip - wrist))
     way = (tip - wrist) / reach
-    arm = figure.skin.faces[limb.faces]
-    mine = arm[figure.arms[side][arm].all(axis=1)]
+    arm = figure.limb_faces[limb.side]
+    mine = arm.take(np.flatnonzero(figure.arms[side].take(arm).all(axis=1)), axis=0)
     offsets = float(wrist @ way) + np.linspace(0.02, 0.9, 45) * reach
     cuts = cut(figure.vertices, mine, way, offsets)
     sections = [cuts.start[cuts.plane == plane] for plane in np.unique(cuts.plane)]

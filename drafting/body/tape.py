@@ -10,10 +10,25 @@ from .sections import cut, frame
 
 def hull(points: FloatArray) -> FloatArray:
     """Corners of the convex hull of (n, 2) points, counter-clockwise (Andrew's monotone chain, 1979)."""
-    points = np.unique(_outermost(points), axis=0)
+    points = _outermost(points)
+    points = points[np.lexsort(points.T[::-1])]
+    points = points[np.append(True, (points[1:] != points[:-1]).any(axis=1))[: len(points)]]
     if len(points) < 3:
         return points
-    return np.array(_half(points) + _half(points[::-1]))
+    return np.array(_half(lower_side(points)) + _half(lower_side(points[::-1])))
+
+
+def lower_side(points: FloatArray) -> FloatArray:
+    """(n, 2) points in ascending order, or all in descending order, without most of those that lie on or to the left of
+    the way from the one before to the one after: no such point is a corner of the hull's side to the right.
+    """
+    while len(points) > 2:
+        a, b = points[1:-1] - points[:-2], points[2:] - points[:-2]
+        within = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0] <= 0
+        if within.sum() < 0.05 * len(points):
+            return points
+        points = points[np.concatenate([[True], ~within, [True]])]
+    return points
 
 
 def _outermost(points: FloatArray) -> FloatArray:
@@ -23,10 +38,11 @@ def _outermost(points: FloatArray) -> FloatArray:
     angle = 2 * np.pi * np.arange(16) / 16
     corner = points[np.argmax(points @ np.stack([np.cos(angle), np.sin(angle)]), axis=0)]
     along = np.roll(corner, -1, axis=0) - corner
-    offset = points[:, None, :] - corner
-    inside = along[:, 0] * offset[:, :, 1] - along[:, 1] * offset[:, :, 0] > 0
-    real = (along**2).sum(axis=1) > 0
-    return points[~inside[:, real].all(axis=1)]
+    corner, along = corner[(along**2).sum(axis=1) > 0], along[(along**2).sum(axis=1) > 0]
+    inside, (x, y) = np.ones(len(points), bool), np.ascontiguousarray(points.T)
+    for (px, py), (ax, ay) in zip(corner.tolist(), along.tolist(), strict=True):
+        inside &= ax * (y - py) - ay * (x - px) > 0
+    return points[~inside]
 
 
 def _half(points: FloatArray) -> list[tuple[float, float]]:

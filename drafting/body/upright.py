@@ -12,6 +12,7 @@ import numpy as np
 
 from ..errors import OptionError, ScanError
 from .body import FloatArray, IntArray
+from .weld import compact
 
 AXES = {sign + name: (1 if sign == "+" else -1) * np.eye(3)[i] for i, name in enumerate("XYZ") for sign in "+-"}
 SAMPLES = 1000
@@ -103,14 +104,16 @@ class _Cloud:
 
     @classmethod
     def of(cls, vertices: FloatArray, faces: IntArray) -> _Cloud:
-        corner = vertices[faces]
-        cross = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-        double = np.linalg.norm(cross, axis=1)
+        # By columns: of a fine scan all together would be too large for the processor's cache.
+        corner = [[column.take(each) for each in faces.T] for column in vertices.T]
+        (ax, ay, az), (bx, by, bz) = ([each[i] - each[0] for each in corner] for i in (1, 2))
+        cross = (ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx)
+        double = np.sqrt(cross[0] * cross[0] + cross[1] * cross[1] + cross[2] * cross[2])
         if not double.sum() > 0:
             raise ScanError("the scan's triangles have no area; export it again")
-        used = np.zeros(len(vertices), bool)
-        used[faces] = True
-        return cls(vertices[used], corner.mean(axis=1), cross / np.maximum(double, 1e-300)[:, None], double / 2)
+        points = np.stack([(a + b + c) / 3 for a, b, c in corner], axis=1)
+        normals = np.stack([each / np.maximum(double, 1e-300) for each in cross], axis=1)
+        return cls(compact(vertices, faces)[0], points, normals, double / 2)
 
     def middle_and_axes(self, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Weighted mean and the principal axes as rows, the longest first."""
@@ -171,10 +174,12 @@ def _miss(points: FloatArray, targets: FloatArray, origin: FloatArray, axis: Flo
 
 
 def _nearest(points: FloatArray, targets: FloatArray) -> tuple[FloatArray, IntArray]:
-    square = (targets**2).sum(axis=1)
+    square, across = (targets**2).sum(axis=1), np.ascontiguousarray(targets.T)
     away, index = [], []
-    for block in np.array_split(points, max(len(points) // 500, 1)):
-        cost = square - 2 * block @ targets.T
+    # As many at a time as keep the costs within the processor's cache.
+    for block in np.array_split(points, max(len(points) // 20, 1)):
+        cost = -2 * block @ across
+        cost += square
         best = cost.argmin(axis=1)
         index.append(best)
         away.append(cost[np.arange(len(best)), best] + (block**2).sum(axis=1))
@@ -253,8 +258,9 @@ def _face_side(cloud: _Cloud, origin: FloatArray, lateral: FloatArray, up: Float
     depth = (cloud.points - origin) @ ahead / np.ptp(level)
 
     def mean(low: float, high: float) -> float:
-        inside = (share >= low) & (share < high)
-        return float((depth * cloud.areas)[inside].sum() / max(cloud.areas[inside].sum(), 1e-300))
+        inside = np.flatnonzero((share >= low) & (share < high))
+        areas = cloud.areas[inside]
+        return float((depth[inside] * areas).sum() / max(areas.sum(), 1e-300))
 
     toes = mean(0.0, 0.03) - mean(0.07, 0.15)
     swell = mean(0.70, 0.76) - mean(0.46, 0.54)

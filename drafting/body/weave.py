@@ -8,9 +8,10 @@ import numpy as np
 
 from ..errors import ScanError
 from .body import FloatArray, IntArray
-from .mend import Mesh, compact, directed, eased, shells, vertex_normals, volumes
+from .mend import Mesh, directed, eased, shells, vertex_normals, volumes
 from .thin import thinned
 from .volume import Grid, Solid, closed, fill, grown, plain, wall
+from .weld import compact
 
 CELLS_HIGH = 420
 """Cubes in the height of a doll."""
