@@ -15,7 +15,7 @@ from .column import Column, Ring
 from .figure import Figure
 from .landmarks import BACK, HEEL, arm_ring
 from .sections import cut, cut_each
-from .steady import bowed
+from .steady import FLAT, bowed, plateau
 from .tape import lay, length, support, taut, walk
 
 UP = np.array([0.0, 0.0, 1.0])
@@ -35,7 +35,7 @@ WHY = {
     "toe": "its leg ends without a foot",
 }
 """Why a landmark was not found, by the first word of its name."""
-WRIST = 0.03
+WRIST = 0.06
 """The tape looks for the narrowest within this share of the arm's length to both sides of the wrist."""
 FLARE = 0.3
 """So much of the upper arm, from the joint on, flares into the shoulder; common practice, no source."""
@@ -173,14 +173,17 @@ def wrist_tape(on: Taking, side: str) -> Taken:
 
 
 def _best(on: Taking, limb: Limb, at: FloatArray, way: FloatArray, sign: int) -> Taken:
-    """The longest (sign 1) or shortest (-1) of the tapes round an arm at some places along it, square to `way`."""
+    """The longest (sign 1) or shortest (-1) of the tapes round an arm at some places along it, square to `way`; the
+    middle one of those that are as good, as where an arm is even.
+    """
     middles = walk(limb.axis, at)
     middles = middles[np.argsort(middles @ way)]
     cuts = cut(on.figure.vertices, on.figure.limb_faces[limb.side], way, middles @ way)
     rings = [loop for plane, middle in enumerate(middles) if (loop := ring_about(cuts, plane, middle)) >= 0]
     if not rings:
         raise MeasureError("the arm has no closed section there")
-    mm, path = taut(cuts.points(max(rings, key=lambda loop: sign * cuts.girth[loop])), way)
+    alike = plateau(cuts.girth[rings], sign, FLAT)
+    mm, path = taut(cuts.points(rings[int(alike[len(alike) // 2])]), way)
     return mm, float(path[:, 2].mean()), path
 
 
