@@ -14,7 +14,7 @@ from typing import Any
 import bpy
 
 from . import bridge, log, session
-from .steps import Step
+from .steps import Seen, Step
 
 WINDOW = 40  # advances by which the seconds left are told
 LEAST_ADVANCES, LEAST_SECONDS = 3, 1.0  # before that nothing is told of the time left
@@ -49,6 +49,8 @@ class Job:
         The step of the road that it belongs to.
     last : Step
         What it told last.
+    seen : Seen or None
+        What it showed last.
     left : float or None
         Seconds left, where that can be told.
     """
@@ -56,6 +58,7 @@ class Job:
     name: str
     work: Generator[Step, None, Any]
     last: Step
+    seen: Seen | None = None
     left: float | None = None
     slowest: float = 0.0
 
@@ -70,6 +73,7 @@ class Job:
             self.last = next(self.work)
         finally:
             self.slowest = max(self.slowest, time.perf_counter() - begun)
+        self.seen = self.last.seen or self.seen
         self.left = self._clock.left(self.last.share)
 
     def words(self) -> str:

@@ -69,8 +69,8 @@ def draw_in_space() -> None:
     at = place(scene)
     if at is None:
         return
-    if going is not None and going.last.seen is not None:
-        _drape(going.last.seen, at, tuple(scene.toile.colour))
+    if going is not None and going.seen is not None:
+        _drape(going.seen, at, tuple(scene.toile.colour))
         return
     path = lit_tape(scene)
     if path is not None:

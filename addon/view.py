@@ -21,6 +21,12 @@ def redraw() -> None:
         area.tag_redraw()
 
 
+def redraw_sidebars() -> None:
+    """Draw only the panels beside the 3D views anew: the view itself is much slower to draw."""
+    for _, area in areas():
+        region_of(area, "UI").tag_redraw()
+
+
 def draw_bonds(shown: bool) -> None:
     """Show or hide Blender's dashed lines from parents to children: with thirty points they hide the doll."""
     for _, area in areas():
