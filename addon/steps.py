@@ -95,3 +95,26 @@ def within(work: Work[T], low: float, high: float, what: str = "") -> Work[T]:
             yield replace(step, stage=what + step.stage, share=low + (high - low) * step.share)
     finally:
         work.close()
+
+
+def otherwise(
+    work: Work[T], failing: type[Exception], second: Callable[[], Work[T]], what: str = "once more: "
+) -> Work[T]:
+    """Work that is done in a second way where the first fails: the share never runs back, `what` says that it is tried
+    again.
+    """
+    reached = 0.0
+    try:
+        while True:
+            try:
+                step = next(work)
+            except StopIteration as done:
+                value: T = done.value
+                return value
+            reached = max(reached, step.share)
+            yield replace(step, share=reached)
+    except failing:
+        pass
+    finally:
+        work.close()
+    return (yield from within(second(), reached, 1.0, what))

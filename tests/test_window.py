@@ -33,7 +33,7 @@ from addon.commands.request import SAMPLE
 from addon.drape import drape
 from addon.panels import tape
 from addon.road import pattern_of
-from addon.steps import Step, aside, finish, within
+from addon.steps import Step, aside, finish, otherwise, within
 from addon.studio.colour import cividis, paint, plain
 from addon.studio.movie import movie
 from drafting.body.doll import measure as measure_skin
@@ -322,6 +322,34 @@ def test_work_aside_brings_its_value_or_its_error_and_work_within_its_share() ->
     assert closed == [True, True]
 
 
+def test_the_share_never_runs_back_where_work_is_tried_in_a_second_way() -> None:
+    closed = []
+
+    def tries(shares: tuple[float, ...], fails: bool) -> Iterator[Step]:
+        try:
+            for share in shares:
+                yield Step("sewing", share)
+            if fails:
+                raise DraftError("too tight")
+            return "value"
+        finally:
+            closed.append(True)
+
+    told: list[Step] = []
+    work = otherwise(tries((0.0, 0.4, 0.3), True), DraftError, lambda: tries((0.0, 0.5, 1.0), False), "again: ")
+    assert finish(work, told.append) == "value"
+    assert [step.share for step in told] == pytest.approx([0.0, 0.4, 0.4, 0.4, 0.7, 1.0])
+    assert [step.stage for step in told] == ["sewing"] * 3 + ["again: sewing"] * 3
+    assert closed == [True, True]
+    with pytest.raises(DraftError, match="too tight"):
+        finish(otherwise(tries((0.1,), True), DraftError, lambda: tries((0.1,), True)))
+    assert finish(otherwise(tries((0.1,), False), DraftError, lambda: tries((), True))) == "value"
+    half = otherwise(tries((0.1, 0.2), True), DraftError, lambda: tries((), True))
+    next(half)
+    half.close()
+    assert len(closed) == 6
+
+
 def test_a_drape_shows_the_doll_that_it_dresses(body) -> None:
     work = drape(body, pattern_of(body, ROBE, {}), ROBE, FABRICS["lawn"])
     seen = next(step.seen for step in iter(lambda: next(work), None) if step.seen is not None)
@@ -350,6 +378,14 @@ def test_all_is_found_again_after_saving_under_other_names_and_hidden(worn, tmp_
     assert bpy.ops.toile.draft() == {"FINISHED"}
     assert {role: len(table.ours(scene, role)) for role in table.ON_DOLL} == count
     assert session.get(scene, "pattern").options["sleeve_drop"] == 70.0
+
+
+def test_bytes_made_ahead_are_those_that_are_kept(scene, body) -> None:
+    session.ahead(body)
+    session.put(scene, "scanned", body)
+    session.put(scene, "body", replace(body, missing=("made",)))
+    assert bytes(scene["toile_scanned"]) == keep.pack(body)
+    assert bytes(scene["toile_body"]) == keep.pack(replace(body, missing=("made",)))
 
 
 def test_results_that_cannot_be_read_are_told_and_forgotten(worn, tmp_path) -> None:
