@@ -62,7 +62,7 @@ def prepare(blender, asked):
     shutil.copy(SAMPLE, work / "scan.glb")
     if asked.fit:
         shutil.copy(asked.fit, work / "fit.toile")
-    for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "road.py", "drop.py"):
+    for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "pauses.py", "road.py", "drop.py"):
         shutil.copy(HERE / part, work / part)
     themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)
     steps = [step for step in asked.steps.split(",") if step]

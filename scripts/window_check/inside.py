@@ -12,6 +12,7 @@ import bpy
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
+from pauses import Pauses  # noqa: E402
 from road import ASIDE, STEPS, lay_out  # noqa: E402
 from window import NotDoneError, Window  # noqa: E402
 
@@ -22,7 +23,7 @@ class Walk:
     def __init__(self, asked):
         self.asked, self.record, self.last = asked, [], time.monotonic()
         self.draws = []  # ms
-        self.window = Window(HERE)
+        self.window, self.pauses = Window(HERE), Pauses()
         self.going = self.steps()
 
     def steps(self):
@@ -70,6 +71,7 @@ class Walk:
         line = {"name": name, "result": result, "seconds": took, "longest_pause_s": round(self.pause, 2), "said": said}
         line["panel_ms"] = round(sorted(self.draws)[len(self.draws) // 2], 2) if self.draws else None
         self.record.append(line)
+        (HERE / "out" / "pauses.json").write_text(json.dumps(self.pauses.told, indent=1))
         (HERE / "out" / "record.json").write_text(json.dumps({"blender": bpy.app.version_string, "steps": self.record}))
         print(line, flush=True)
 
@@ -77,6 +79,7 @@ class Walk:
         """One thing of the walk; how long the window stood still since the last one counts into the step's pause."""
         now = time.monotonic()
         self.pause = max(getattr(self, "pause", 0.0), now - self.last)
+        self.pauses.over(len(self.record) + 1, now - self.last)
         try:
             wait = next(self.going)
         except StopIteration:
@@ -85,6 +88,7 @@ class Walk:
             return self.fail(str(error))
         except Exception:  # noqa: BLE001  whatever went wrong must end Blender, or the check would wait for its limit
             return self.fail(traceback.format_exc())
+        self.pauses.forget()
         self.last = time.monotonic() + wait
         return wait
 
