@@ -17,6 +17,7 @@ from . import bridge, log, session
 from .steps import Seen, Step
 
 WINDOW = 40  # advances by which the seconds left are told
+MINUTES_FROM = 90.0  # s
 LEAST_ADVANCES, LEAST_SECONDS = 3, 1.0  # before that nothing is told of the time left
 
 
@@ -76,10 +77,19 @@ class Job:
         self.seen = self.last.seen or self.seen
         self.left = self._clock.left(self.last.share)
 
+    def how_far(self) -> str:
+        """The share done and the time left."""
+        left = "" if self.left is None else f", about {in_words(self.left)} left"
+        return f"{self.last.share:.0%}{left}"
+
     def words(self) -> str:
-        """Stage, share and seconds left, in one line."""
-        left = "" if self.left is None else f", about {self.left:.0f} s left"
-        return f"{self.last.stage}, {self.last.share:.0%}{left}"
+        """Stage, share and time left, in one line."""
+        return f"{self.last.stage}, {self.how_far()}"
+
+
+def in_words(seconds: float) -> str:
+    """A time as one says it: seconds up to a minute and a half, then minutes."""
+    return f"{seconds:.0f} s" if seconds < MINUTES_FROM else f"{seconds / 60.0:.0f} min"
 
 
 _going: list[Job] = []

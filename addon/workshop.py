@@ -193,7 +193,7 @@ def fabric(scene: bpy.types.Scene) -> Fabric:
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:
     """What a cloth does on a doll of this size, in words and one number; a robe may be as long as the doll is high."""
     stiff = read_stiffness(cloth, height_mm, height_mm / ADULT_HEIGHT_MM)
-    return f"{stiff.behaviour} at this size: it hangs straight down {format_length(stiff.hangs_mm, unit)} below an edge"
+    return f"{stiff.behaviour} at this size: {format_length(stiff.hangs_mm, unit)} must hang free to fall straight down"
 
 
 def cloth(scene: bpy.types.Scene) -> Cloth:

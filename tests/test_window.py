@@ -289,6 +289,10 @@ def test_the_time_left_is_the_share_left_over_the_pace() -> None:
     assert [clock.left(0.29) for _ in range(60)][-1] >= 0.0
 
 
+def test_a_time_is_told_in_seconds_and_then_in_minutes() -> None:
+    assert [jobs.in_words(seconds) for seconds in (0.4, 89.0, 90.0, 425.0)] == ["0 s", "89 s", "2 min", "7 min"]
+
+
 def test_no_time_is_told_for_work_that_does_not_say_how_far_it_is() -> None:
     moments = iter(np.arange(0.0, 50.0, 0.5))
     clock = jobs.Clock(lambda: float(next(moments)))

@@ -3,6 +3,7 @@
 import bpy
 
 from .. import signpost, table, workshop
+from ..jobs import in_words
 from .edge import LongOperator
 
 HIDDEN = ("doll", "robe", "tape", "landmark")  # what the moving picture stands in for
@@ -43,7 +44,7 @@ class TOILE_OT_drape(LongOperator, bpy.types.Operator):
     def done(self, context, draped):
         """What a finished drape says."""
         signpost.unfold(context, "fit")
-        return f"Draped after {draped.frames} frames, {draped.solver_seconds:.0f} s in the solver"
+        return f"Draped; the cloth took {in_words(draped.solver_seconds)} of computing"
 
 
 CLASSES = (TOILE_OT_drape,)
