@@ -13,7 +13,9 @@ from collections.abc import Callable
 from enum import Enum
 
 SLOW = 0.1  # s; a turn whose drawing took longer is followed by one without work
-PATIENCE = 3.0  # s; no longer than this does work wait for what is drawn
+MOST_WAITS = (
+    12  # turns in a row: Blender draws a changed view eight times, ever smoother; then work goes on all the same
+)
 TELLING = 0.25  # s between two looks at how far the work is
 
 
@@ -31,7 +33,7 @@ class Turns:
     def __init__(self, now: Callable[[], float] = time.perf_counter) -> None:
         """The first turn shows that work has begun."""
         self._now = now
-        self._ended = self._worked = now()
+        self._ended, self._waited = now(), 0
         self._shown, self._drawing = -math.inf, 0.0
         self._showed = False
 
@@ -41,12 +43,13 @@ class Turns:
         away = now - self._ended
         if self._showed:
             self._showed, self._drawing, self._shown = False, away, now
-        if away > SLOW and now - self._worked < PATIENCE:
+        if away > SLOW and self._waited < MOST_WAITS:
+            self._waited += 1
             return Turn.WAIT
         if now - self._shown >= max(TELLING, self._drawing):  # drawing takes no more than half of the time
             self._showed = True
             return Turn.SHOW
-        self._worked = now
+        self._waited = 0
         return Turn.WORK
 
     def end(self) -> None:

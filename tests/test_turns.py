@@ -2,7 +2,7 @@
 
 import pytest
 
-from addon.turns import PATIENCE, SLOW, TELLING, Turn, Turns
+from addon.turns import MOST_WAITS, SLOW, TELLING, Turn, Turns
 
 
 class Window:
@@ -54,4 +54,4 @@ def test_after_a_turn_that_drew_slowly_comes_one_without_work() -> None:
 def test_work_goes_on_where_every_turn_draws_slowly() -> None:
     window = Window(0.05, 0.3, own=0.4)
     window.go(60.0)
-    assert sum(kind is Turn.WORK for kind, _ in window.log) >= 0.8 * window.now / (PATIENCE + 1.0)
+    assert sum(kind is Turn.WORK for kind, _ in window.log) >= 0.8 * window.now / (0.45 * (MOST_WAITS + 2))
