@@ -92,7 +92,9 @@ def _drape(seen: Seen, at: Matrix, colour: tuple[float, ...]) -> None:
 def draw_on_glass() -> None:
     """Numbers and the legend, in front of everything."""
     context = bpy.context
-    scene = context.scene
+    scene, going = context.scene, jobs.current()
+    if going is not None and going.seen is not None:  # they are of the robe that is hidden meanwhile
+        return
     ui = context.preferences.system.ui_scale
     low = 24.0 * ui
     scale = fitting.legend(scene)
