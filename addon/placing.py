@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -11,6 +12,12 @@ from .table import FloatArray
 
 STRIDE = 0.25  # of the label's height, from one place that is tried to the next
 FARTHEST = 40  # strides that a label may lie away from where it would be best
+# Strides along and across, the nearest first, and places straight on before those beside; sorted once, since a view is
+# drawn often.
+PLACES = sorted(
+    itertools.product(range(FARTHEST), range(-FARTHEST, FARTHEST + 1)),
+    key=lambda place: math.hypot(place[0], 1.5 * place[1]),
+)
 
 
 def place_label(
@@ -39,8 +46,7 @@ def place_label(
     best = end + way * 0.5 * size
     stride = STRIDE * float(size[1])
     aside = np.array([-way[1], way[0]])
-    steps = sorted(itertools.product(range(FARTHEST), range(-FARTHEST, FARTHEST + 1)), key=_far)
-    for along, across in steps:
+    for along, across in PLACES:
         middle = best + stride * (along * way + across * aside)
         box = np.array([middle - 0.5 * size, middle + 0.5 * size])
         inside = (box[0] >= within[0]).all() and (box[1] <= within[1]).all()
@@ -64,12 +70,6 @@ def crosses(box: FloatArray, pieces: FloatArray) -> np.ndarray:
     leave = np.where(level, np.inf, ends.max(axis=0)).min(axis=1)
     hit: np.ndarray = np.maximum(enter, 0.0) <= np.minimum(leave, 1.0)
     return hit
-
-
-def _far(step: tuple[int, int]) -> float:
-    """Places straight on come before those beside."""
-    along, across = step
-    return float(np.hypot(along, 1.5 * across))
 
 
 def _overlap(one: FloatArray, other: FloatArray) -> bool:
