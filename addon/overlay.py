@@ -13,7 +13,7 @@ from mathutils import Matrix
 
 from drafting.fit.cross_section import CrossSection
 
-from . import brush, fitting, jobs, legend, session, table
+from . import brush, fitting, jobs, legend, session, table, view
 from .steps import Seen
 from .studio.stage import normals
 from .table import FloatArray
@@ -66,6 +66,8 @@ def draw_in_space() -> None:
     """Lines and surfaces where the doll stands."""
     context = bpy.context
     scene, going = context.scene, jobs.current()
+    if view.shows_our_tab(context.area):
+        brush.make_ready(context.region)
     at = place(scene)
     if at is None:
         return

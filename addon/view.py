@@ -55,6 +55,12 @@ def look_at(context: bpy.types.Context, things: Sequence[bpy.types.Object]) -> N
     layer.objects.active = active
 
 
+def shows_our_tab(area: bpy.types.Area) -> bool:
+    """Whether a 3D view's sidebar is open at our tab."""
+    side = region_of(area, "UI")
+    return side.width > 1 and getattr(side, "active_panel_category", "") == "Toile"
+
+
 def over_sidebar(context: bpy.types.Context, event: bpy.types.Event) -> bool:
     """Whether the mouse is over the sidebar of a 3D view that shows our tab: there its buttons work."""
     for area in context.screen.areas:

@@ -30,7 +30,7 @@ from addon import (
     workshop,
 )
 from addon.commands.request import SAMPLE
-from addon.drape import drape
+from addon.drape import DrapeSettings, drape
 from addon.panels import tape
 from addon.road import pattern_of
 from addon.steps import Step, aside, finish, otherwise, within
@@ -43,8 +43,10 @@ from drafting.fit.advice import Advice
 from drafting.fit.fit import fit_record, read_fit
 from drafting.fit.surface import read_surface
 from drafting.garments import GARMENTS
+from drafting.garments.options import read_options
 
 ROBE = GARMENTS["robe"]
+COARSE = DrapeSettings(14.0)
 pytest_plugins = ("window_fixtures",)
 
 
@@ -352,6 +354,22 @@ def test_the_share_never_runs_back_where_work_is_tried_in_a_second_way() -> None
     next(half)
     half.close()
     assert len(closed) == 6
+
+
+@pytest.mark.drape
+def test_a_robe_that_is_far_too_small_is_tried_twice_and_its_progress_never_runs_back(body) -> None:
+    small = {name: 0.72 * measure.mm for name, measure in body.measures.items()}
+    work = drape(body, ROBE.draft(small, read_options(ROBE, {"ease": "0mm"})), ROBE, FABRICS["poplin"], COARSE)
+    told = []
+    for step in work:
+        told.append(step)
+        if step.stage == "once more: dressing the doll":
+            break
+    work.close()
+    shares = [step.share for step in told]
+    assert told[-1].stage.startswith("once more: ")
+    assert shares == sorted(shares)
+    assert shares[-1] < 1.0
 
 
 def test_a_drape_shows_the_doll_that_it_dresses(body) -> None:
