@@ -16,6 +16,18 @@ SHADOW = (0.0, 0.0, 0.0, 0.8)
 FONT = 0  # Blender's own
 
 
+_ready: list[bool] = []
+
+
+def make_ready(region: bpy.types.Region) -> None:
+    """Use each kind of stroke once, on nothing: the first time a graphics driver translates it, which is felt."""
+    if not _ready:
+        _ready.append(True)
+        nothing = np.zeros((3, 3))
+        pieces(region, nothing[None, :2], SHADOW, 1.0)
+        surface(nothing, np.array([[0, 1, 2]]), np.zeros((3, 4)), Matrix())
+
+
 def line(
     region: bpy.types.Region, points: FloatArray, colour: tuple[float, ...], wide: float, at: Matrix | None = None
 ) -> None:

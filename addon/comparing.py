@@ -54,9 +54,11 @@ def comparing(scene: bpy.types.Scene) -> Work[Variants]:
             read = partial(read_fit, body, draped, pattern, garment, fabric, {})
             fit = yield from aside(f"{value}: reading the fit", high, read)
             made.append((value, draped, fit))
-    session.put(scene, "compared", (option, tuple(made)))
+    compared = (option, tuple(made))
+    yield from aside("keeping the drapes", 1.0, lambda: session.ahead(compared))
+    session.put(scene, "compared", compared)
     stand(scene)
-    return tuple(made)
+    return compared[1]
 
 
 def read_values(scene: bpy.types.Scene) -> list[str]:

@@ -7,6 +7,7 @@ closing it. It happens in a scene of its own; the maker's scene is never touched
 from __future__ import annotations
 
 from dataclasses import astuple, dataclass, replace
+from functools import partial
 from typing import TypeVar
 
 import numpy as np
@@ -22,7 +23,7 @@ from drafting.pattern.pattern import Pattern
 
 from . import bridge
 from .dressing import Dressed, Handling, Timetable, dress, untied
-from .dummy import dummy_of
+from .dummy import lightening
 from .finer import finer
 from .laying import LAYERS_PER_HEIGHT
 from .lowering import LoweringTimes, lower
@@ -30,7 +31,7 @@ from .poses import lowering, swelling
 from .resting import hang, parted, rest, taken_in
 from .sewing import Assembly, assemble, weld
 from .solver import DRAG, MAGNIFIED, Settings
-from .steps import Step, Work, aside, within
+from .steps import Step, Work, aside, otherwise, within
 from .watch import refuse_bare, refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
@@ -105,10 +106,11 @@ def drape(
     edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric) * (QUICK if settings.quick else 1.0)
     _refuse_coarse(body.height_mm, edge_mm)
     _refuse_unbendable(fabric, edge_mm)
-    try:
-        return (yield from _attempt(body, pattern, garment, fabric, settings, edge_mm, LOOSE))
-    except DrapeError:
-        return (yield from _attempt(body, pattern, garment, fabric, settings, edge_mm, TIGHT))
+
+    def attempt(handling: Handling) -> Work[Draped]:
+        return _attempt(body, pattern, garment, fabric, settings, edge_mm, handling)
+
+    return (yield from otherwise(attempt(LOOSE), DrapeError, lambda: attempt(TIGHT)))
 
 
 def usual_edge(height_mm: float, fabric: Fabric) -> float:
@@ -141,7 +143,7 @@ def _attempt(
     up = yield from aside("posing the doll", 0.0, lambda: swelling(body, table.sewn, table.swollen))
     down = yield from aside("posing the doll", 0.0, lambda: lowering(body, times.lowered))
     with bridge.workroom("dummy") as room:
-        dummy = dummy_of(room, body.skin)
+        dummy = yield from lightening(room, body.skin)
     yield Step("laying the cloth out", 0.0)
     cloth = _cloth(fabric.bending_mm, edge)
     starched = _cloth(max(fabric.bending_mm, min(handling.stiffness * edge, 0.1 * body.height_mm)), edge)
@@ -159,7 +161,7 @@ def _attempt(
     )
     if handling.halved:
         refuse_open(dressed.positions, assembly, edge)
-    dressed, _ = parted(dressed)
+    dressed, _ = yield from aside("looking for tangles", DRESSING_SHARE, partial(parted, dressed))
     while left:
         left -= 1
         edge /= 2

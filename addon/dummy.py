@@ -15,11 +15,13 @@ from drafting.body.body import Skin
 from drafting.fit.nearest import nearest
 
 from . import bridge
+from .steps import Step, Work, aside, finish
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 MOST_TRIANGLES = 10000
+STAGE = "posing the doll"
 
 
 @dataclass(frozen=True)
@@ -51,13 +53,19 @@ class Dummy:
 
 def dummy_of(room: bridge.Room, skin: Skin) -> Dummy:
     """The skin with at most `MOST_TRIANGLES`; a skin that is light enough stays as it is."""
+    return finish(lightening(room, skin))
+
+
+def lightening(room: bridge.Room, skin: Skin) -> Work[Dummy]:
+    """The same, a step at a time."""
     if len(skin.faces) <= MOST_TRIANGLES:
         own = np.arange(len(skin.vertices))
         blend = np.tile([1.0, 0.0, 0.0], (len(own), 1))
         return Dummy(skin.faces, np.column_stack([own] * 3), blend, np.zeros(len(own)))
     share = MOST_TRIANGLES / len(skin.faces)
     points, faces = bridge.collapsed(room, skin.vertices, skin.faces, share)
-    _, closest, face = nearest(points, skin.vertices, skin.faces)
+    yield Step(STAGE, 0.0)
+    _, closest, face = yield from aside(STAGE, 0.0, lambda: nearest(points, skin.vertices, skin.faces))
     under = skin.faces[face]
     corners = skin.vertices[under]
     above = ((points - closest) * _normals(corners)).sum(axis=1)

@@ -14,9 +14,10 @@ from typing import Any
 import bpy
 
 from . import bridge, log, session
-from .steps import Step
+from .steps import Seen, Step
 
 WINDOW = 40  # advances by which the seconds left are told
+MINUTES_FROM = 90.0  # s
 LEAST_ADVANCES, LEAST_SECONDS = 3, 1.0  # before that nothing is told of the time left
 
 
@@ -49,6 +50,8 @@ class Job:
         The step of the road that it belongs to.
     last : Step
         What it told last.
+    seen : Seen or None
+        What it showed last.
     left : float or None
         Seconds left, where that can be told.
     """
@@ -56,6 +59,7 @@ class Job:
     name: str
     work: Generator[Step, None, Any]
     last: Step
+    seen: Seen | None = None
     left: float | None = None
     slowest: float = 0.0
 
@@ -70,12 +74,22 @@ class Job:
             self.last = next(self.work)
         finally:
             self.slowest = max(self.slowest, time.perf_counter() - begun)
+        self.seen = self.last.seen or self.seen
         self.left = self._clock.left(self.last.share)
 
+    def how_far(self) -> str:
+        """The share done and the time left."""
+        left = "" if self.left is None else f", about {in_words(self.left)} left"
+        return f"{self.last.share:.0%}{left}"
+
     def words(self) -> str:
-        """Stage, share and seconds left, in one line."""
-        left = "" if self.left is None else f", about {self.left:.0f} s left"
-        return f"{self.last.stage}, {self.last.share:.0%}{left}"
+        """Stage, share and time left, in one line."""
+        return f"{self.last.stage}, {self.how_far()}"
+
+
+def in_words(seconds: float) -> str:
+    """A time as one says it: seconds up to a minute and a half, then minutes."""
+    return f"{seconds:.0f} s" if seconds < MINUTES_FROM else f"{seconds / 60.0:.0f} min"
 
 
 _going: list[Job] = []

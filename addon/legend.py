@@ -5,6 +5,8 @@ Sizes are pixels times the window's own scale.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import bpy
 import numpy as np
 
@@ -13,6 +15,7 @@ from drafting.fit.level import TRUNK_LEVELS
 from drafting.units import format_length
 
 from . import brush
+from .placing import place_label
 from .rack import Scale
 from .studio.colour import cividis
 from .table import FloatArray
@@ -22,6 +25,10 @@ LEFT, GAP = 74.0, 12.0  # clear of the tool bar; from one card to the next
 CARD, BAR = 330.0, 18.0
 LETTERS, PAD = 12.0, 12.0
 MAP = 230.0  # side of the square that a cut is drawn into
+ROUND = 0.5  # of a letter's height, free round a room's length in all
+WAYS = dict(
+    zip(("front", "left", "back", "right"), np.array([[0.0, -1.0], [1.0, 0.0], [0.0, 1.0], [-1.0, 0.0]]), strict=True)
+)
 SKIN, CLOTH, ROOM = (0.95, 0.62, 0.45, 1.0), (0.45, 0.68, 1.0, 1.0), (1.0, 0.9, 0.35, 1.0)
 
 
@@ -75,20 +82,38 @@ def draw_section(cut: CrossSection, low: float, ui: float, unit: str) -> None:
     inner = 0.8 * side
     brush.pieces(region, on_card(cut, cut.skin, middle, inner), SKIN, 1.8 * ui)
     brush.pieces(region, on_card(cut, cut.cloth, middle, inner), CLOTH, 2.2 * ui)
-    for room in cut.rooms:
-        ends = on_card(cut, np.array([room.skin, room.cloth]), middle, inner)
-        brush.line(region, ends, ROOM, 1.8 * ui)
-        brush.text(format_length(room.mm, unit), *_beside(room.way, ends[1], ui))
+    ends = {room.way: on_card(cut, np.array([room.skin, room.cloth]), middle, inner) for room in cut.rooms}
+    for line in ends.values():
+        brush.line(region, line, ROOM, 1.8 * ui)
+    size = 0.88 * LETTERS * ui
+    lines = [on_card(cut, pieces, middle, inner) for pieces in (cut.skin, cut.cloth)] + [np.array([*ends.values()])]
+    within = np.array([[left, low + (PAD + LETTERS) * ui], [left + wide, low + high - (PAD + 1.5 * LETTERS) * ui]])
+    texts = {room.way: format_length(room.mm, unit) for room in cut.rooms}
+    wides = {way: brush.wide_of(text, size) for way, text in texts.items()}
+    for way, (x, y) in labels(ends, wides, size, np.concatenate([one for one in lines if len(one)]), within).items():
+        brush.text(texts[way], x, y, size)
     for words, colour, share in (("skin", SKIN, 0.10), ("cloth", CLOTH, 0.38), ("room", ROOM, 0.66)):
         x = left + share * wide
         brush.box(x, low + PAD * ui, 14.0 * ui, 4.0 * ui, colour)
         brush.text(words, x + 20.0 * ui, low + (PAD - 3.0) * ui, 0.88 * LETTERS * ui)
 
 
-def _beside(way: str, end: FloatArray, ui: float) -> tuple[float, float, float, str]:
-    """Where a room's length stands: outside the cloth, on its own side."""
-    x, y, _ = end
-    size = 0.88 * LETTERS * ui
-    off = {"front": (0.0, -1.3, "middle"), "back": (0.0, 0.5, "middle"), "left": (0.5, -0.4, "left")}
-    right, up, anchor = off.get(way, (-0.5, -0.4, "right"))
-    return x + right * size, y + up * size, size, anchor
+def labels(
+    ends: Mapping[str, FloatArray], wides: Mapping[str, float], size: float, lines: FloatArray, within: FloatArray
+) -> dict[str, FloatArray]:
+    """(2,) float for each room's length: where its text begins, outside the cloth and on no line.
+
+    Parameters
+    ----------
+    ends : mapping of (2, 3) float
+        Each room on the card, from skin to cloth.
+    wides, size : float
+        How wide each text is, and how high its letters.
+    lines : (k, 2, 3) float
+        All that is drawn on the card.
+    """
+    taken: dict[str, FloatArray] = {}
+    for way, line in ends.items():
+        room = np.array([wides[way] + ROUND * size, (1.0 + ROUND) * size])
+        taken[way] = place_label(room, line[1, :2], WAYS[way], lines[..., :2], [*taken.values()], within)
+    return {way: box[0] + 0.5 * ROUND * size for way, box in taken.items()}

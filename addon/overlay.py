@@ -13,7 +13,7 @@ from mathutils import Matrix
 
 from drafting.fit.cross_section import CrossSection
 
-from . import brush, fitting, jobs, legend, session, table
+from . import brush, fitting, jobs, legend, session, table, view
 from .steps import Seen
 from .studio.stage import normals
 from .table import FloatArray
@@ -66,11 +66,13 @@ def draw_in_space() -> None:
     """Lines and surfaces where the doll stands."""
     context = bpy.context
     scene, going = context.scene, jobs.current()
+    if view.shows_our_tab(context.area):
+        brush.make_ready(context.region)
     at = place(scene)
     if at is None:
         return
-    if going is not None and going.last.seen is not None:
-        _drape(going.last.seen, at, tuple(scene.toile.colour))
+    if going is not None and going.seen is not None:
+        _drape(going.seen, at, tuple(scene.toile.colour))
         return
     path = lit_tape(scene)
     if path is not None:
@@ -92,7 +94,9 @@ def _drape(seen: Seen, at: Matrix, colour: tuple[float, ...]) -> None:
 def draw_on_glass() -> None:
     """Numbers and the legend, in front of everything."""
     context = bpy.context
-    scene = context.scene
+    scene, going = context.scene, jobs.current()
+    if going is not None and going.seen is not None:  # they are of the robe that is hidden meanwhile
+        return
     ui = context.preferences.system.ui_scale
     low = 24.0 * ui
     scale = fitting.legend(scene)

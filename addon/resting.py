@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +18,12 @@ from .dressing import Dressed, between, draw_sash
 from .dummy import Dummy
 from .sewing import weld
 from .solver import MAGNIFIED, ClothRun, Path, Settings
-from .steps import Seen, Step, Work
+from .steps import Seen, Step, Work, aside
 from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
 
 FloatArray = NDArray[np.float64]
 
+STAGE = "settling"
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
 DRAWN = 40  # frames in which the sash is drawn once more
 SLUGGISH = 4.0  # times its mass: half the steps, while drag rules all motion
@@ -39,7 +41,7 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
     DrapeError
         The cloth exploded.
     """
-    dressed, _ = yield from _worn(body, dressed, dummy, cloth.at_rest(), 0, lambda frame, _: frame > HUNG)
+    dressed, _ = yield from _worn(body, dressed, dummy, cloth.at_rest(), 0, lambda frame, _: frame > HUNG, 0)
     return dressed
 
 
@@ -81,7 +83,7 @@ def rest(
     DrapeError
         The cloth exploded.
     """
-    last = dressed.frames + most_frames
+    begun, last = dressed.frames, dressed.frames + most_frames
 
     def hung(frame: int, _: list[FloatArray]) -> bool:
         return frame >= min(HUNG, most_frames)
@@ -91,15 +93,16 @@ def rest(
         closed = slow and seam_gaps(recent[-1], dressed.assembly).max() <= WELD_MM
         return closed or dressed.frames + frame >= last
 
-    dressed, recent = yield from _worn(body, dressed, dummy, cloth.at_rest(), DRAWN, hung)
+    dressed, recent = yield from _worn(body, dressed, dummy, cloth.at_rest(), DRAWN, hung, 0)
     stilled = replace(cloth.lighter(LIGHTER).at_rest(), inertia=SLUGGISH)
     for _ in range(UNTANGLED):
         if dressed.frames >= last:
             break
-        dressed, knots = parted(dressed)
+        gone = dressed.frames - begun
+        dressed, knots = yield from aside(STAGE, _share(gone), partial(parted, dressed))
         if not knots and len(recent) > SPEED_WINDOW:
             break
-        dressed, recent = yield from _worn(body, dressed, dummy, stilled, DRAWN - HUNG, still)
+        dressed, recent = yield from _worn(body, dressed, dummy, stilled, DRAWN - HUNG, still, gone)
     return dressed, speed_p99(recent)
 
 
@@ -124,8 +127,12 @@ def _worn(
     cloth: Settings,
     drawn_in: int,
     done: Callable[[int, list[FloatArray]], bool],
+    gone: int,
 ) -> Work[tuple[Dressed, list[FloatArray]]]:
-    """The cloth on the standing doll, its sash drawn in so many frames, until it is done; and where it was last."""
+    """The cloth on the standing doll, its sash drawn in so many frames, until it is done; and where it was last.
+
+    After so many frames that have `gone` before.
+    """
     with bridge.workroom("drape") as room:
         run = run_on(room, dressed, dummy, _standing(body, dummy), replace(cloth, most_steps=STEPS_AT_ONCE))
         recent, drawn, loose = [dressed.positions], 0.0, dressed.assembly.flat
@@ -134,10 +141,10 @@ def _worn(
                 flat = between(loose, dressed.tight, drawn)
                 drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / drawn_in)
             for _ in run.parts():
-                yield Step("settling", run.frame / (run.frame + DRAWN))
+                yield Step(STAGE, _share(gone + run.frame))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]
             refuse_exploded(recent[-1], body)
-            yield Step("settling", run.frame / (run.frame + DRAWN), _seen(recent[-1], dressed, body))
+            yield Step(STAGE, _share(gone + run.frame), _seen(recent[-1], dressed, body))
         frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
         assembly = replace(dressed.assembly, flat=between(loose, dressed.tight, drawn))
         return Dressed(assembly, dressed.tight, recent[-1], frames, seconds), recent
@@ -164,6 +171,11 @@ def run_on(
         MAGNIFIED / 1000.0,
         cloth,
     )
+
+
+def _share(frames: int) -> float:
+    """Of coming to rest, about: nobody knows how long it takes."""
+    return frames / (frames + DRAWN)
 
 
 def _standing(body: Body, dummy: Dummy) -> Path:

@@ -7,6 +7,7 @@ nothing and undo brings the right one back.
 from __future__ import annotations
 
 import uuid
+from collections import deque
 from typing import Any
 
 import bpy
@@ -17,7 +18,14 @@ STEPS = ("body", "pattern", "drape", "fit")  # in order: a new result makes thos
 # What lies beside the road: the body as the scan shows it, the fit before this one, and variants compared.
 BESIDE = ("scanned", "earlier", "compared")
 _living: dict[str, Any] = {}
+_ahead: deque[tuple[object, bytes]] = deque(maxlen=4)
 MOST_LIVING = 32  # values kept alive for undo; older ones are read from the file again
+
+
+def ahead(*values: object) -> None:
+    """Make the bytes of results that will be put in a moment; knows no Blender, so it can be done aside."""
+    for value in values:
+        _bytes_of(value)
 
 
 def put(scene: bpy.types.Scene, step: str, value: object) -> None:
@@ -28,7 +36,7 @@ def put(scene: bpy.types.Scene, step: str, value: object) -> None:
         for later in STEPS[STEPS.index(step) :]:
             forget(scene, later)
     token = uuid.uuid4().hex
-    scene[f"toile_{step}"] = keep.pack(value)
+    scene[f"toile_{step}"] = _bytes_of(value)
     scene[f"toile_{step}_token"] = token
     _remember(token, value)
 
@@ -70,6 +78,15 @@ def check(scene: bpy.types.Scene) -> list[str]:
             forget(scene, step)
             wrong.append(f"{step}: {error}")
     return wrong
+
+
+def _bytes_of(value: object) -> bytes:
+    """A result as bytes, those that were made ahead where they were."""
+    found = next((packed for known, packed in _ahead if known is value), None)
+    if found is None:
+        found = keep.pack(value)
+        _ahead.append((value, found))
+    return found
 
 
 def _move(scene: bpy.types.Scene, step: str, other: str) -> None:

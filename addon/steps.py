@@ -5,7 +5,9 @@ Closing such a generator stops the work; its own `finally` puts things away.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+import sys
+from collections.abc import Callable, Generator, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from threading import Thread
 from typing import TypeVar
@@ -15,6 +17,7 @@ from numpy.typing import NDArray
 
 T = TypeVar("T")
 
+SWITCH = 0.0005  # s; Python's own is 0.005
 TICK = 0.02  # s; how long a step waits for work that goes on aside
 
 
@@ -75,12 +78,24 @@ def aside(stage: str, share: float, function: Callable[[], T]) -> Work[T]:
 
     thread = Thread(target=run, daemon=True)
     thread.start()
-    while thread.is_alive():
-        yield Step(stage, share)
-        thread.join(TICK)
+    with _alert():
+        while thread.is_alive():
+            yield Step(stage, share)
+            thread.join(TICK)
     if wrong:
         raise wrong[0]
     return found[0]
+
+
+@contextmanager
+def _alert() -> Iterator[None]:
+    """Python changes threads sooner: a panel asks for its turn at each button, and would wait at each."""
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(SWITCH)
+    try:
+        yield
+    finally:
+        sys.setswitchinterval(usual)
 
 
 def within(work: Work[T], low: float, high: float, what: str = "") -> Work[T]:
@@ -95,3 +110,26 @@ def within(work: Work[T], low: float, high: float, what: str = "") -> Work[T]:
             yield replace(step, stage=what + step.stage, share=low + (high - low) * step.share)
     finally:
         work.close()
+
+
+def otherwise(
+    work: Work[T], failing: type[Exception], second: Callable[[], Work[T]], what: str = "once more: "
+) -> Work[T]:
+    """Work that is done in a second way where the first fails: the share never runs back, `what` says that it is tried
+    again.
+    """
+    reached = 0.0
+    try:
+        while True:
+            try:
+                step = next(work)
+            except StopIteration as done:
+                value: T = done.value
+                return value
+            reached = max(reached, step.share)
+            yield replace(step, share=reached)
+    except failing:
+        pass
+    finally:
+        work.close()
+    return (yield from within(second(), reached, 1.0, what))

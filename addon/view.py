@@ -21,6 +21,12 @@ def redraw() -> None:
         area.tag_redraw()
 
 
+def redraw_sidebars() -> None:
+    """Draw only the panels beside the 3D views anew: the view itself is much slower to draw."""
+    for _, area in areas():
+        region_of(area, "UI").tag_redraw()
+
+
 def draw_bonds(shown: bool) -> None:
     """Show or hide Blender's dashed lines from parents to children: with thirty points they hide the doll."""
     for _, area in areas():
@@ -47,6 +53,12 @@ def look_at(context: bpy.types.Context, things: Sequence[bpy.types.Object]) -> N
     for thing in layer.objects:
         thing.select_set(thing in chosen)
     layer.objects.active = active
+
+
+def shows_our_tab(area: bpy.types.Area) -> bool:
+    """Whether a 3D view's sidebar is open at our tab."""
+    side = region_of(area, "UI")
+    return side.width > 1 and getattr(side, "active_panel_category", "") == "Toile"
 
 
 def over_sidebar(context: bpy.types.Context, event: bpy.types.Event) -> bool:

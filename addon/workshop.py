@@ -53,6 +53,7 @@ def opening(scene: bpy.types.Scene, scan: Path) -> Work[Body]:
     """The same, a step at a time."""
     asked = how_to_read(scene)
     body = yield from aside("reading and measuring the doll", 0.0, lambda: asked.body(scan))
+    yield from aside("keeping the doll", 0.9, lambda: session.ahead(body))
     settings = scene.toile
     preferences.start_with(scene)
     settings.scan = str(scan)
@@ -85,6 +86,7 @@ def measuring(scene: bpy.types.Scene) -> Work[Body]:
         skin = scanned.skin
         scanned = yield from aside("taking the tapes anew", 0.0, lambda: measure_skin(skin, points))
     body = road.with_tape(scanned, by_hand)
+    yield from aside("keeping the doll", 0.9, lambda: session.ahead(scanned, body))
     _on_the_table(scene, scanned, body, points)
     return body
 
@@ -149,6 +151,7 @@ def draping(scene: bpy.types.Scene) -> Work[Draped]:
     body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
     with marks.made(scene, "drape"):
         draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene))
+    yield from aside("keeping the drape", 1.0, lambda: session.ahead(draped))
     session.put(scene, "drape", draped)
     rack.lay_robe(scene, draped, cloth(scene))
     scene.toile.picture = plain_picture(scene)
@@ -190,7 +193,7 @@ def fabric(scene: bpy.types.Scene) -> Fabric:
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:
     """What a cloth does on a doll of this size, in words and one number; a robe may be as long as the doll is high."""
     stiff = read_stiffness(cloth, height_mm, height_mm / ADULT_HEIGHT_MM)
-    return f"{stiff.behaviour} at this size: it hangs straight down {format_length(stiff.hangs_mm, unit)} below an edge"
+    return f"{stiff.behaviour} at this size: {format_length(stiff.hangs_mm, unit)} must hang free to fall straight down"
 
 
 def cloth(scene: bpy.types.Scene) -> Cloth:

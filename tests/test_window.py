@@ -30,10 +30,10 @@ from addon import (
     workshop,
 )
 from addon.commands.request import SAMPLE
-from addon.drape import drape
+from addon.drape import DrapeSettings, drape
 from addon.panels import tape
 from addon.road import pattern_of
-from addon.steps import Step, aside, finish, within
+from addon.steps import Step, aside, finish, otherwise, within
 from addon.studio.colour import cividis, paint, plain
 from addon.studio.movie import movie
 from drafting.body.doll import measure as measure_skin
@@ -43,8 +43,10 @@ from drafting.fit.advice import Advice
 from drafting.fit.fit import fit_record, read_fit
 from drafting.fit.surface import read_surface
 from drafting.garments import GARMENTS
+from drafting.garments.options import read_options
 
 ROBE = GARMENTS["robe"]
+COARSE = DrapeSettings(14.0)
 pytest_plugins = ("window_fixtures",)
 
 
@@ -289,6 +291,10 @@ def test_the_time_left_is_the_share_left_over_the_pace() -> None:
     assert [clock.left(0.29) for _ in range(60)][-1] >= 0.0
 
 
+def test_a_time_is_told_in_seconds_and_then_in_minutes() -> None:
+    assert [jobs.in_words(seconds) for seconds in (0.4, 89.0, 90.0, 425.0)] == ["0 s", "89 s", "2 min", "7 min"]
+
+
 def test_no_time_is_told_for_work_that_does_not_say_how_far_it_is() -> None:
     moments = iter(np.arange(0.0, 50.0, 0.5))
     clock = jobs.Clock(lambda: float(next(moments)))
@@ -322,6 +328,50 @@ def test_work_aside_brings_its_value_or_its_error_and_work_within_its_share() ->
     assert closed == [True, True]
 
 
+def test_the_share_never_runs_back_where_work_is_tried_in_a_second_way() -> None:
+    closed = []
+
+    def tries(shares: tuple[float, ...], fails: bool) -> Iterator[Step]:
+        try:
+            for share in shares:
+                yield Step("sewing", share)
+            if fails:
+                raise DraftError("too tight")
+            return "value"
+        finally:
+            closed.append(True)
+
+    told: list[Step] = []
+    work = otherwise(tries((0.0, 0.4, 0.3), True), DraftError, lambda: tries((0.0, 0.5, 1.0), False), "again: ")
+    assert finish(work, told.append) == "value"
+    assert [step.share for step in told] == pytest.approx([0.0, 0.4, 0.4, 0.4, 0.7, 1.0])
+    assert [step.stage for step in told] == ["sewing"] * 3 + ["again: sewing"] * 3
+    assert closed == [True, True]
+    with pytest.raises(DraftError, match="too tight"):
+        finish(otherwise(tries((0.1,), True), DraftError, lambda: tries((0.1,), True)))
+    assert finish(otherwise(tries((0.1,), False), DraftError, lambda: tries((), True))) == "value"
+    half = otherwise(tries((0.1, 0.2), True), DraftError, lambda: tries((), True))
+    next(half)
+    half.close()
+    assert len(closed) == 6
+
+
+@pytest.mark.drape
+def test_a_robe_that_is_far_too_small_is_tried_twice_and_its_progress_never_runs_back(body) -> None:
+    small = {name: 0.72 * measure.mm for name, measure in body.measures.items()}
+    work = drape(body, ROBE.draft(small, read_options(ROBE, {"ease": "0mm"})), ROBE, FABRICS["poplin"], COARSE)
+    told = []
+    for step in work:
+        told.append(step)
+        if step.stage == "once more: dressing the doll":
+            break
+    work.close()
+    shares = [step.share for step in told]
+    assert told[-1].stage.startswith("once more: ")
+    assert shares == sorted(shares)
+    assert shares[-1] < 1.0
+
+
 def test_a_drape_shows_the_doll_that_it_dresses(body) -> None:
     work = drape(body, pattern_of(body, ROBE, {}), ROBE, FABRICS["lawn"])
     seen = next(step.seen for step in iter(lambda: next(work), None) if step.seen is not None)
@@ -350,6 +400,14 @@ def test_all_is_found_again_after_saving_under_other_names_and_hidden(worn, tmp_
     assert bpy.ops.toile.draft() == {"FINISHED"}
     assert {role: len(table.ours(scene, role)) for role in table.ON_DOLL} == count
     assert session.get(scene, "pattern").options["sleeve_drop"] == 70.0
+
+
+def test_bytes_made_ahead_are_those_that_are_kept(scene, body) -> None:
+    session.ahead(body)
+    session.put(scene, "scanned", body)
+    session.put(scene, "body", replace(body, missing=("made",)))
+    assert bytes(scene["toile_scanned"]) == keep.pack(body)
+    assert bytes(scene["toile_body"]) == keep.pack(replace(body, missing=("made",)))
 
 
 def test_results_that_cannot_be_read_are_told_and_forgotten(worn, tmp_path) -> None:

@@ -15,6 +15,7 @@ import addon
 from addon import comparing, fitting, jobs, marks, picturing, properties, rack, session, shelf, table, workshop
 from addon.operators import CLASSES
 from addon.operators.edge import LongOperator
+from addon.panels.base import lines_of
 from addon.words import OURS as OURS_CONTEXT
 from drafting.fit.advice import Advice
 from drafting.fit.surface import read_surface
@@ -179,6 +180,15 @@ def test_pictures_that_are_stopped_leave_the_scene_and_the_folder_as_they_were(w
     assert kept() == before
     assert list(tmp_path.iterdir()) == []
     assert not marks.has(worn, "pictures")
+
+
+@pytest.mark.parametrize("letters", range(20, 60, 3))
+def test_a_number_and_its_unit_stand_in_one_line(letters: int) -> None:
+    text = "Hip: body 246.1 mm, ease 14.3 mm; 11.8 mm to 100 mm is wanted, 9 5/8 in and 12 % of 3 girths"
+    lines = lines_of(text, letters)
+    assert " ".join(lines) == text
+    assert max(map(len, lines)) <= letters
+    assert not [line for line in lines if line.startswith(("mm", "in ", "in,", "%"))]
 
 
 def test_each_long_step_is_told_in_the_road(scene) -> None:

@@ -3,11 +3,12 @@
 import bpy
 
 from .. import comparing, session, signpost
-from .edge import LongOperator, StepOperator, look_at
+from .edge import StepOperator, look_at
 from .pictures import FolderOperator
+from .seen import SeenOperator
 
 
-class TOILE_OT_compare(LongOperator, bpy.types.Operator):
+class TOILE_OT_compare(SeenOperator, bpy.types.Operator):
     """Drape the robe once for each value and stand the dolls side by side; Escape stops and leaves all as it was"""
 
     bl_idname = "toile.compare"

@@ -23,7 +23,7 @@ def opened(context, body):
     look_at(context, "doll")
     signpost.unfold(context, "tape")
     said = f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.measures)} measures taken"
-    return f"{said}; hidden behind it: {', '.join(thing.name for thing in hidden)}" if hidden else said
+    return f"{said}; hidden, as it stood in her place: {', '.join(thing.name for thing in hidden)}" if hidden else said
 
 
 class TOILE_OT_open_scan(LongOperator, ImportHelper, bpy.types.Operator):

@@ -2,13 +2,12 @@
 
 import bpy
 
-from .. import signpost, table, workshop
-from .edge import LongOperator
+from .. import signpost, workshop
+from ..jobs import in_words
+from .seen import SeenOperator
 
-HIDDEN = ("doll", "robe", "tape", "landmark")  # what the moving picture stands in for
 
-
-class TOILE_OT_drape(LongOperator, bpy.types.Operator):
+class TOILE_OT_drape(SeenOperator, bpy.types.Operator):
     """Sew the panels round the doll and let the cloth settle; Escape stops and leaves all as it was"""
 
     bl_idname = "toile.drape"
@@ -20,30 +19,10 @@ class TOILE_OT_drape(LongOperator, bpy.types.Operator):
         """Drape."""
         return workshop.draping(context.scene)
 
-    def begin(self, context):
-        """Hide what the moving picture stands in for."""
-        self._hid = []
-        begun = super().begin(context)
-        if begun == {"RUNNING_MODAL"}:
-            self._hid = [thing.name for thing in table.ours(context.scene, *HIDDEN) if not thing.hide_get()]
-            self.show(context, False)
-        return begun
-
-    def leave(self, context):
-        """Show it again."""
-        super().leave(context)
-        self.show(context, True)
-
-    def show(self, context, shown):
-        """Show or hide what was visible before; it may be gone by now."""
-        for thing in table.ours(context.scene, *HIDDEN):
-            if thing.name in self._hid:
-                thing.hide_set(not shown)
-
     def done(self, context, draped):
         """What a finished drape says."""
         signpost.unfold(context, "fit")
-        return f"Draped after {draped.frames} frames, {draped.solver_seconds:.0f} s in the solver"
+        return f"Draped; the cloth took {in_words(draped.solver_seconds)} of computing"
 
 
 CLASSES = (TOILE_OT_drape,)

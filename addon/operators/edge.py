@@ -9,6 +9,7 @@ from drafting.errors import ToileError
 
 from .. import jobs, log, table, view
 from ..steps import finish
+from ..turns import Turn, Turns
 from ..words import OURS
 
 WANTED = {
@@ -100,18 +101,41 @@ class LongOperator(StepOperator):
             return self.execute(context)
         self._scene = context.scene
         self._job = jobs.start(self.step_name, self.long_work(context))
+        self._turns, self._shown = Turns(), None
         self._timer = context.window_manager.event_timer_add(0.001, window=context.window)
         context.window_manager.modal_handler_add(self)
         return {"RUNNING_MODAL"}
 
     def modal(self, context, event):
-        """A step of the work at each tick of the timer."""
+        """At each tick of the timer a step of the work, or a look at it."""
         if jobs.current() is not self._job:  # the panel's button, a file that is opened, an undo
             return self.stopped(context)
         if event.type == "ESC" and event.value == "PRESS":
             return self.stopped(context)
         if event.type != "TIMER":
             return {"PASS_THROUGH"} if event.type in LOOKING or view.over_sidebar(context, event) else {"RUNNING_MODAL"}
+        try:
+            return self.turn(context, self._turns.next())
+        finally:
+            self._turns.end()
+
+    def turn(self, context, turn):
+        """One turn: a step of the work, or what it has come to is shown."""
+        if turn is Turn.SHOW:
+            self.show_work(context)
+        return self.go_on(context) if turn is Turn.WORK else {"RUNNING_MODAL"}
+
+    def show_work(self, context):
+        """How far it is, in the status bar and the sidebar; the view only where there is something else to see."""
+        context.workspace.status_text_set(f"Toile: {self._job.words()}. Escape stops.")
+        if self._job.seen is self._shown:
+            view.redraw_sidebars()
+        else:
+            view.redraw()
+        self._shown = self._job.seen
+
+    def go_on(self, context):
+        """One step of the work; at its end, what came of it."""
         try:
             self._job.step()
         except StopIteration as ended:
@@ -124,8 +148,6 @@ class LongOperator(StepOperator):
         except BaseException:
             self.leave(context)
             raise
-        context.workspace.status_text_set(f"Toile: {self._job.words()}. Escape stops.")
-        view.redraw()
         return {"RUNNING_MODAL"}
 
     def stopped(self, context):

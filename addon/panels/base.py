@@ -1,11 +1,14 @@
 """What all parts of the sidebar share: folding, and how lengths and long sentences are set."""
 
+import re
 import textwrap
 from functools import lru_cache
 
 from drafting.units import format_length
 
 LETTER = 7.0  # pixels, a cautious mean of the window's typeface at a scale of 1
+TOGETHER = "\N{NO-BREAK SPACE}"
+UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|g|s|min)\b|%)")
 MARGIN = 8  # letters taken by the icon, the edges and the scroll bar
 
 
@@ -27,8 +30,8 @@ def sentence(layout, context, text, icon="NONE", alert=False):
 
 @lru_cache(maxsize=512)
 def lines_of(text, letters):
-    """A sentence in lines of at most so many letters; a panel is drawn often, so each is broken once."""
-    return tuple(textwrap.wrap(text, letters))
+    """A sentence in lines of at most so many letters, no number without its unit; each sentence is broken once."""
+    return tuple(line.replace(TOGETHER, " ") for line in textwrap.wrap(UNIT.sub(TOGETHER, text), letters))
 
 
 def row_of(layout, first, *texts, share=0.4):

@@ -1,7 +1,7 @@
 """Step 4: the cloth."""
 
 from .. import session, workshop
-from .base import fields, length, sentence
+from .base import fields, sentence
 
 
 def draw(layout, context):
@@ -13,7 +13,7 @@ def draw(layout, context):
     if settings.own_cloth:
         layout.label(text=f"Your own: {workshop.fabric(context.scene).name}", icon="CHECKMARK", translate=False)
     fabric, body = workshop.fabric(context.scene), session.get(context.scene, "body")
-    facts = f"{fabric.mass_g_m2:g} g/m², {length(context, fabric.thickness_mm)} thick"
+    facts = f"{fabric.mass_g_m2:g} g/m², {fabric.thickness_mm:g} mm thick"
     layout.label(text=facts, icon="BLANK1", translate=False)
     if body is not None:
         sentence(layout, context, workshop.words_of(fabric, body.height_mm, settings.show), "INFO")

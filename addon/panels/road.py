@@ -62,8 +62,7 @@ def draw_progress(layout, context, going):
     box = layout.box().column()
     stage = going.last.stage
     sentence(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME")
-    left = "" if going.left is None else f", about {going.left:.0f} s left"
-    box.progress(factor=going.last.share, text=f"{going.last.share:.0%}{left}", translate=False)
+    box.progress(factor=going.last.share, text=going.how_far(), translate=False)
     row = box.row()
     row.scale_y = 1.3
     row.operator("toile.stop", text="Stop (Esc)", icon="CANCEL")

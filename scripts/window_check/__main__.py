@@ -62,7 +62,7 @@ def prepare(blender, asked):
     shutil.copy(SAMPLE, work / "scan.glb")
     if asked.fit:
         shutil.copy(asked.fit, work / "fit.toile")
-    for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "road.py", "drop.py"):
+    for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "pauses.py", "road.py", "drop.py"):
         shutil.copy(HERE / part, work / part)
     themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)
     steps = [step for step in asked.steps.split(",") if step]
@@ -97,11 +97,15 @@ def keep(work, out):
 def tell(out, ended):
     """A line a step; the exit status."""
     record = out / "record.json"
-    steps = json.loads(record.read_text())["steps"] if record.exists() else []
+    told = json.loads(record.read_text()) if record.exists() else {"steps": [], "bare_view_s": 0.0}
+    steps = told["steps"]
     for step in steps:
-        frozen = f"window still for {step['longest_pause_s']:.2f} s at most, panel drawn in {step['panel_ms']} ms"
+        frozen = (
+            f"window still for {step['longest_pause_s']:.2f} s at most, {step['most_work_s']:.2f} s of work in a turn, "
+            f"panel drawn in {step['panel_ms']} ms"
+        )
         print(f"{step['name']:10} {step['result']:8} {step['seconds']:6.1f} s  {frozen}  {step['said']}")
-    print(f"Screenshots in {out}")
+    print(f"A view with nothing of ours is drawn in {told['bare_view_s']:.2f} s here. Screenshots in {out}")
     if ended == 0 and steps and all(step["result"] == "passed" for step in steps):
         return 0
     if not steps or steps[-1]["result"] == "passed":

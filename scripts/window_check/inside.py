@@ -12,6 +12,7 @@ import bpy
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
+from pauses import Pauses  # noqa: E402
 from road import ASIDE, STEPS, lay_out  # noqa: E402
 from window import NotDoneError, Window  # noqa: E402
 
@@ -21,19 +22,21 @@ class Walk:
 
     def __init__(self, asked):
         self.asked, self.record, self.last = asked, [], time.monotonic()
+        self.pause = self.work = self.worked = self.bare = 0.0
         self.draws = []  # ms
-        self.window = Window(HERE)
+        self.window, self.pauses = Window(HERE), Pauses()
         self.going = self.steps()
 
     def steps(self):
         """Each step with its screenshots; a generator of seconds to wait."""
         wanted = self.asked["steps"] or list(STEPS)
         yield from self.window.prepare(self.asked["language"])
+        self.bare = yield from self.window.bare_turn()
         self.watch_panel()
         if (HERE / "fit.toile").exists():
             yield from lay_out(self.window, HERE / "fit.toile")
         for number, name in enumerate(wanted, start=1):
-            self.begun, self.pause, self.draws = time.monotonic(), 0.0, []
+            self.begun, self.pause, self.work, self.draws = time.monotonic(), 0.0, 0.0, []
             said = yield from (STEPS | ASIDE)[name](self.window)
             if name in STEPS:
                 yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
@@ -62,21 +65,30 @@ class Walk:
         """The window as it is now, in each theme asked for."""
         for theme in self.asked["themes"]:
             yield from self.window.theme(theme)
+            yield from self.window.at_rest()
             self.window.shot(f"{name}_{theme}")
 
     def note(self, name, result, said):
         """A step's line in the record."""
         took = round(time.monotonic() - self.begun, 1)
         line = {"name": name, "result": result, "seconds": took, "longest_pause_s": round(self.pause, 2), "said": said}
+        line["most_work_s"] = round(self.work, 2)
         line["panel_ms"] = round(sorted(self.draws)[len(self.draws) // 2], 2) if self.draws else None
         self.record.append(line)
-        (HERE / "out" / "record.json").write_text(json.dumps({"blender": bpy.app.version_string, "steps": self.record}))
+        (HERE / "out" / "pauses.json").write_text(json.dumps(self.pauses.told, indent=1))
+        record = {"blender": bpy.app.version_string, "bare_view_s": round(self.bare, 2), "steps": self.record}
+        (HERE / "out" / "record.json").write_text(json.dumps(record))
         print(line, flush=True)
 
     def tick(self):
-        """One thing of the walk; how long the window stood still since the last one counts into the step's pause."""
+        """One thing of the walk; how long the window stood still since the last one counts into the step's pause.
+
+        How much of that the window's own thread worked is told too: where no graphics card draws, other threads do.
+        """
         now = time.monotonic()
-        self.pause = max(getattr(self, "pause", 0.0), now - self.last)
+        self.pause = max(self.pause, now - self.last)
+        self.work = max(self.work, min(time.thread_time() - self.worked, now - self.last))
+        self.pauses.over(len(self.record) + 1, now - self.last)
         try:
             wait = next(self.going)
         except StopIteration:
@@ -85,6 +97,8 @@ class Walk:
             return self.fail(str(error))
         except Exception:  # noqa: BLE001  whatever went wrong must end Blender, or the check would wait for its limit
             return self.fail(traceback.format_exc())
+        self.pauses.forget()
+        self.worked = time.thread_time()
         self.last = time.monotonic() + wait
         return wait
 

@@ -108,10 +108,15 @@ def compare(window):
     yield from window.until(lambda: window.scene.toile.vary != before, 10, "another option is chosen")
     yield from fill(window, "toile.values", "0mm, 10mm")
     yield from click(window, "toile.compare")
+    yield from window.until(lambda: going(window) and going(window).last.share > 0.1, 1500, "the first is under way")
+    expect(all(robe.hide_get() for robe in ours(window, "robe")), "the robe is hidden while others are seen draping")
+    window.shot("compare_under_way")
     yield from window.until(lambda: window.kept("compared") is not None, 3600, "both are draped")
     option, made = window.kept("compared")
     expect(len(made) == 2 and option == window.scene.toile.vary, f"two robes with another {option}")
     expect(len(ours(window, "variant")) >= 2, "they stand side by side")
+    yield from window.until(lambda: going(window) is None, 30, "the work has ended")
+    expect(not any(robe.hide_get() for robe in ours(window, "robe")), "the robe is shown again")
     return f"{option}: {', '.join(value for value, *_ in made)}"
 
 

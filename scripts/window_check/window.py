@@ -14,6 +14,11 @@ from screenshot import screen, write_png
 
 ADDON = "bl_ext.user_default.pocket_toile"
 ENGLISH = "en_US"
+NUDGES, SHORT = 9, 0.02  # how often a bare view is drawn to see how long that takes; s between
+CALM, MOST_LOOKS = (
+    8,
+    200,
+)  # turns without drawing in a row by which a view is done; turns after which it is taken as it is
 
 
 class NotDoneError(Exception):
@@ -53,6 +58,17 @@ class Window:
                 raise NotDoneError(f"this Blender does not speak {language}: {error}") from error
             return
         view.use_translate_interface = view.use_translate_tooltips = view.use_translate_new_dataname = True
+
+    def bare_turn(self):
+        """Seconds in which Blender draws a view with its own cube in it: this machine's part in every pause."""
+        took, (cube, *_) = [], self.scene.objects
+        for _ in range(NUDGES):
+            cube.location.x += 0.001
+            begun = time.monotonic()
+            yield SHORT
+            took.append(time.monotonic() - begun - SHORT)
+        cube.location.x -= 0.001 * NUDGES
+        return sorted(took)[NUDGES // 2]
 
     def on_our_tab(self):
         """Open our tab; True when it is."""
@@ -154,6 +170,16 @@ class Window:
         yield from self.until(lambda: dragging.poll() is not None, 60, "the dragged file is let go of")
         if dragging.returncode:
             raise NotDoneError("the window did not take the file that was dropped onto it")
+
+    def at_rest(self):
+        """Wait until Blender has drawn all that it draws of itself: it draws a view several times, ever smoother."""
+        calm = 0
+        for _ in range(MOST_LOOKS):
+            begun = time.monotonic()
+            yield SHORT
+            calm = calm + 1 if time.monotonic() - begun < 3 * SHORT else 0
+            if calm == CALM:
+                return
 
     def shot(self, name):
         """The whole screen as it is drawn, into out/NAME.png."""

@@ -1,0 +1,57 @@
+"""Whose turn it is while work goes on in a window: the work's or the picture's, never both in one.
+
+A turn of Blender's loop ends with its drawing. Where a graphics card draws this costs nothing; where the processor
+draws, a view takes as long as a piece of work, and the two together are felt. So a turn that draws does no work, and
+neither does one after a turn that drew slowly: Blender may have more to draw.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from enum import Enum
+
+SLOW = 0.1  # s; a turn whose drawing took longer is followed by one without work
+MOST_WAITS = (
+    12  # turns in a row: Blender draws a changed view eight times, ever smoother; then work goes on all the same
+)
+TELLING = 0.25  # s between two looks at how far the work is
+
+
+class Turn(Enum):
+    """What a turn is for."""
+
+    WORK = "work"
+    SHOW = "show"
+    WAIT = "wait"
+
+
+class Turns:
+    """Shares out the turns of one job."""
+
+    def __init__(self, now: Callable[[], float] = time.perf_counter) -> None:
+        """The first turn shows that work has begun."""
+        self._now = now
+        self._ended, self._waited = now(), 0
+        self._shown, self._drawing = -math.inf, 0.0
+        self._showed = False
+
+    def next(self) -> Turn:
+        """What the turn that begins now is for."""
+        now = self._now()
+        away = now - self._ended
+        if self._showed:
+            self._showed, self._drawing, self._shown = False, away, now
+        if away > SLOW and self._waited < MOST_WAITS:
+            self._waited += 1
+            return Turn.WAIT
+        if now - self._shown >= max(TELLING, self._drawing):  # drawing takes no more than half of the time
+            self._showed = True
+            return Turn.SHOW
+        self._waited = 0
+        return Turn.WORK
+
+    def end(self) -> None:
+        """The turn is over: now Blender draws."""
+        self._ended = self._now()
