@@ -9,6 +9,7 @@ import math
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 import trimesh
@@ -29,10 +30,11 @@ from .bench_tape import tape_lines
 
 SAMPLE = Path(__file__).parents[1] / "sample_meshes" / "quarter_curvy.glb"
 ROBE = GARMENTS["robe"]
+Result = TypeVar("Result")
 EDGES_MM = (9.0, None, 3.7)  # about 2,000, 6,000 and 12,000 vertices
 
 
-def timed(work: Callable) -> tuple[float, object]:
+def timed(work: Callable[[], Result]) -> tuple[float, Result]:
     """Seconds and result of a call."""
     begun = time.perf_counter()
     result = work()
