@@ -6,7 +6,7 @@ sides are threads, their diagonals are bias.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from mathutils import Vector
@@ -74,7 +74,9 @@ def distance_to_outline(points: FloatArray, outline: FloatArray) -> FloatArray:
     return best
 
 
-def triangulate(outline: FloatArray, edge_mm: float, fixed: FloatArray | None = None) -> Sheet:
+def triangulate(
+    outline: FloatArray, edge_mm: float, fixed: FloatArray | None = None, *, sewn_corners: bool = False
+) -> Sheet:
     """Fill a closed outline with squares along the grain (the y axis) and triangles along the boundary.
 
     Parameters
@@ -85,13 +87,18 @@ def triangulate(outline: FloatArray, edge_mm: float, fixed: FloatArray | None = 
         Wished edge length inside.
     fixed : (k, 2) float, optional
         Inner points that must be vertices.
+    sewn_corners : bool
+        Both sides of a corner may be sewn: then no triangle has two sides on the outline, where there is room.
     """
     fixed = np.empty((0, 2)) if fixed is None else fixed
-    sheet = _filled(outline, edge_mm, fixed)
+    if not sewn_corners:
+        return _filled(outline, edge_mm, fixed)
+    sheet = _with_inner_neighbours(_filled(outline, edge_mm, fixed), len(outline))
     kept = _ears(sheet.faces, len(outline))[:, 2]
-    if len(kept):
-        sheet = _filled(outline, edge_mm, np.concatenate([fixed, _beside_corners(outline, kept)]))
-    return sheet
+    if not len(kept):
+        return sheet
+    beside = np.concatenate([fixed, _beside_corners(outline, kept)])
+    return _with_inner_neighbours(_filled(outline, edge_mm, beside), len(outline))
 
 
 def _filled(outline: FloatArray, edge_mm: float, fixed: FloatArray) -> Sheet:
@@ -101,7 +108,7 @@ def _filled(outline: FloatArray, edge_mm: float, fixed: FloatArray) -> Sheet:
         apart = np.linalg.norm(lattice[:, None] - fixed[None], axis=2).min(axis=1)
         lattice = lattice[apart > CLEARANCE * edge_mm]
     points = np.concatenate([outline, fixed, lattice])
-    faces = _without_ears(points, _delaunay(points, len(outline)), len(outline))
+    faces = _delaunay(points, len(outline))
     return Sheet(points, faces, _squares(points, faces, origin, pitch))
 
 
@@ -160,13 +167,13 @@ def _ears(faces: IntArray, border: int) -> IntArray:
     return np.array(rows, dtype=np.int64).reshape(-1, 4)
 
 
-def _without_ears(points: FloatArray, faces: IntArray, border: int) -> IntArray:
+def _with_inner_neighbours(sheet: Sheet, border: int) -> Sheet:
     """Turns the diagonal where a triangle has two sides on the outline, so that the corner has an inner neighbour.
 
     An ear that is sewn on both sides lies wholly on its partner: nothing keeps the two apart, and a pocket's tip slips
     through itself.
     """
-    faces = faces.copy()
+    points, faces = sheet.points, sheet.faces.copy()
     for ear, before, tip, after in _ears(faces, border):
         beyond = np.flatnonzero((faces == before).any(axis=1) & (faces == after).any(axis=1))
         beyond = beyond[beyond != ear]
@@ -176,7 +183,7 @@ def _without_ears(points: FloatArray, faces: IntArray, border: int) -> IntArray:
         turned = np.array([[before, tip, inner], [tip, after, inner]])
         if inner >= border and smallest_angles(points, turned).min() > SHARP:
             faces[[ear, beyond[0]]] = turned
-    return faces
+    return replace(sheet, faces=faces)
 
 
 def _beside_corners(outline: FloatArray, corners: IntArray) -> FloatArray:

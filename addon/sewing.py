@@ -80,7 +80,7 @@ def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:
     ties = _tie_points(pattern, counts, edge_mm)
     for index, piece in enumerate(pieces):
         outline, marks = _sampled(piece.panel, counts)
-        sheet = triangulate(outline, edge_mm, ties.get(piece.name))
+        sheet = triangulate(outline, edge_mm, ties.get(piece.name), sewn_corners=True)
         lay = garment.lay(pattern, piece, sheet.points)
         flats.append(sheet.points)
         lays.append(lay)
