@@ -62,10 +62,11 @@ def growth_lines(body: Body, pattern: Pattern, usual: tuple[float, Draped]) -> I
         fit = read_fit(body, draped, pattern, ROBE, LAWN, {})
         eases = ", ".join(f"{level.name} {level.ease_mm:.1f}" for level in fit.levels if level.ease_mm is not None)
         hangs = ", ".join(f"{sleeve.hangs_mm:.1f}" for sleeve in fit.sleeves if sleeve.hangs_mm is not None)
+        hem = f"{fit.hem.mean_mm:.1f}" if fit.hem else "none"
         yield (
             f"{counts[-1]} vertices, edges of {draped.edge_mm:.2f} mm: {seconds:.1f} s, {draped.frames} frames, "
             f"settled {draped.speed_p99_mm_s:.1f} mm/s, {fit.crossings} crossings; ease {eases}; "
-            f"hem {fit.hem.above_floor_mm:.1f}, sleeves hang {hangs} mm"
+            f"hem {hem}, sleeves hang {hangs} mm"
         )
     if len(counts) > 1:
         exponent = math.log(spent[-1] / spent[0]) / math.log(counts[-1] / counts[0])
