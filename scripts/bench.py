@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -54,7 +55,7 @@ def growth_lines(body: Body, pattern: Pattern, usual: tuple[float, Draped]) -> I
     """Whole drapes in coarse and fine cloth: seconds, what is read of the fit, and the exponent of growth."""
     counts, spent = [], []
     for edge in EDGES_MM:
-        seconds, draped = usual if edge is None else timed(lambda edge=edge: whole_drape(body, pattern, edge))
+        seconds, draped = usual if edge is None else timed(partial(whole_drape, body, pattern, edge))
         if draped is None:
             continue
         counts.append(len(draped.cloth.vertices))
