@@ -100,16 +100,7 @@ def _alert() -> Iterator[None]:
 
 def within(work: Work[T], low: float, high: float, what: str = "") -> Work[T]:
     """The same work as a part of a longer one: its shares lie between `low` and `high`, `what` stands before it."""
-    try:
-        while True:
-            try:
-                step = next(work)
-            except StopIteration as done:
-                value: T = done.value
-                return value
-            yield replace(step, stage=what + step.stage, share=low + (high - low) * step.share)
-    finally:
-        work.close()
+    return _told(work, lambda step: replace(step, stage=what + step.stage, share=low + (high - low) * step.share))
 
 
 def otherwise(
@@ -119,6 +110,21 @@ def otherwise(
     again.
     """
     reached = 0.0
+
+    def on(step: Step) -> Step:
+        nonlocal reached
+        reached = max(reached, step.share)
+        return replace(step, share=reached)
+
+    try:
+        return (yield from _told(work, on))
+    except failing:
+        pass
+    return (yield from within(second(), reached, 1.0, what))
+
+
+def _told(work: Work[T], in_words: Callable[[Step], Step]) -> Work[T]:
+    """The same work, each of its steps told in another way."""
     try:
         while True:
             try:
@@ -126,10 +132,6 @@ def otherwise(
             except StopIteration as done:
                 value: T = done.value
                 return value
-            reached = max(reached, step.share)
-            yield replace(step, share=reached)
-    except failing:
-        pass
+            yield in_words(step)
     finally:
         work.close()
-    return (yield from within(second(), reached, 1.0, what))

@@ -13,9 +13,8 @@ from collections.abc import Callable
 from enum import Enum
 
 SLOW = 0.1  # s; a turn whose drawing took longer is followed by one without work
-MOST_WAITS = (
-    12  # turns in a row: Blender draws a changed view eight times, ever smoother; then work goes on all the same
-)
+# Turns in a row: Blender draws a changed view eight times, ever smoother; then work goes on all the same.
+MOST_WAITS = 12
 TELLING = 0.25  # s between two looks at how far the work is
 
 
