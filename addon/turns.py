@@ -34,19 +34,19 @@ class Turns:
         self._now = now
         self._ended, self._waited = now(), 0
         self._shown, self._drawing = -math.inf, 0.0
-        self._showed = False
+        self._asked: float | None = None  # when the picture that is not yet drawn to its end was asked for
 
     def next(self) -> Turn:
         """What the turn that begins now is for."""
         now = self._now()
         away = now - self._ended
-        if self._showed:
-            self._showed, self._drawing, self._shown = False, away, now
         if away > SLOW and self._waited < MOST_WAITS:
             self._waited += 1
             return Turn.WAIT
+        if self._asked is not None:
+            self._drawing, self._shown, self._asked = now - self._asked, now, None
         if now - self._shown >= max(TELLING, self._drawing):  # drawing takes no more than half of the time
-            self._showed = True
+            self._asked = now
             return Turn.SHOW
         self._waited = 0
         return Turn.WORK
