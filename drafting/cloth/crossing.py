@@ -57,7 +57,9 @@ def _near_pairs(corners: FloatArray) -> IntArray:
         pair = np.column_stack([owner[together], owner[together + apart]])
         overlap = (low[pair[:, 0]] <= high[pair[:, 1]]) & (low[pair[:, 1]] <= high[pair[:, 0]])
         found.append(pair[overlap.all(axis=1)])
-    return np.unique(np.sort(np.concatenate(found), axis=1), axis=0)
+    one, other = np.concatenate(found).T
+    key = np.unique(np.minimum(one, other) * len(corners) + np.maximum(one, other))
+    return np.column_stack([key // max(len(corners), 1), key % max(len(corners), 1)])
 
 
 def _pierces(sides: FloatArray, triangles: FloatArray) -> BoolArray:

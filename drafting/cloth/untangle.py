@@ -75,7 +75,7 @@ def untangled(vertices: FloatArray, faces: IntArray) -> FloatArray:
     faces : (m, 3) int
         Of cloth whose seams are welded.
     """
-    sides = _sides_of(faces)
+    sides = _sides_of(faces, len(vertices))
     ends = vertices[sides.ends]
     stride = STRIDE * float(np.median(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)))
     for _ in range(ROUNDS):
@@ -86,10 +86,10 @@ def untangled(vertices: FloatArray, faces: IntArray) -> FloatArray:
     return vertices
 
 
-def _sides_of(faces: IntArray) -> Sides:
-    around = np.stack([faces, np.roll(faces, -1, axis=1)], axis=2).reshape(-1, 2)
-    ends, of_face = np.unique(np.sort(around, axis=1), axis=0, return_inverse=True)
-    of_face = of_face.reshape(-1)
+def _sides_of(faces: IntArray, count: int) -> Sides:
+    begin, end = faces.reshape(-1), np.roll(faces, -1, axis=1).reshape(-1)
+    key, of_face = np.unique(np.minimum(begin, end) * count + np.maximum(begin, end), return_inverse=True)
+    ends = np.column_stack([key // count, key % count])
     order = np.argsort(of_face, kind="stable")
     first = np.r_[True, of_face[order][1:] != of_face[order][:-1]]
     second = np.r_[False, first[:-1]] & ~first
