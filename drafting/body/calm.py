@@ -8,6 +8,7 @@ the same way, the quadric is wrong and not the skin: that part of the way is tak
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,7 +29,7 @@ TURN = 0.0
 """Where the skin turns farther within two rings (cosine), as round a finger, its triangles are too coarse to fit."""
 BENT = 1e-4
 """Where a skin is so flat that a bend beyond the paraboloid's cannot be told from noise, this keeps it out."""
-BLOCK = 40_000
+BLOCK = 8_000
 """Vertices fitted at a time: more would fill the memory."""
 
 
@@ -71,8 +72,9 @@ def _fit(vertices: FloatArray, normals: FloatArray, rings: _Rings, spots: IntArr
     count, normal = len(spots), normals[spots]
     aside = np.cross(normal, np.eye(3)[np.abs(normal).argmin(axis=1)])
     aside /= np.linalg.norm(aside, axis=1)[:, None]
-    frame = np.stack([aside, np.cross(normal, aside), normal], axis=1)
-    x, y, z = np.einsum("kij,kj->ik", frame[owner], vertices[near] - vertices[spots][owner])
+    away = vertices.take(near, axis=0) - vertices[spots].take(owner, axis=0)
+    frame = (aside, np.cross(normal, aside), normal)
+    x, y, z = (np.einsum("ij,ij->i", axis.take(owner, axis=0), away) for axis in frame)
     total = np.bincount(owner, minlength=count)
     wide = np.sqrt(np.bincount(owner, x * x + y * y, count) / np.maximum(total, 1)) + 1e-12
     x, y, rise = x / wide[owner], y / wide[owner], z / wide[owner]
@@ -113,8 +115,10 @@ def calmed(vertices: FloatArray, faces: IntArray, noise: float) -> FloatArray:
     """Every vertex on the quadric through its neighbours, where these are as rough as the noise alone."""
     rings = _Rings.of(faces, len(vertices))
     normals, above = vertex_normals(vertices, faces), np.zeros(len(vertices))
-    for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
-        rise, miss = _fit(vertices, normals, rings, spots)
+    blocks = np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1)
+    with ThreadPoolExecutor() as pool:
+        fitted = pool.map(lambda spots: _fit(vertices, normals, rings, spots), blocks)
+    for spots, (rise, miss) in zip(blocks, fitted, strict=True):
         above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
     alike = rings.mean(rings.mean(above))
     return vertices + (above - alike)[:, None] * normals

@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from .body import FloatArray, IntArray
-from .graph import edges_of
+from .graph import edges_of, lengths_of
 from .mend import vertex_normals
 
 ROUNDS = 60
+PASSES = 3
+"""Times that a round looks for edges to draw together, each time apart from those that it has."""
 BEND = np.cos(np.radians(22))
 """A triangle may turn by so much and no more when an edge beside it is drawn together."""
 ROUND = np.cos(np.radians(28))
@@ -26,88 +28,112 @@ def thinned(vertices: FloatArray, faces: IntArray, held: IntArray) -> tuple[Floa
         A mark for each vertex that is carried along; the joined vertex is held only if both were.
     """
     longest = LONGEST * float(np.ptp(vertices[:, 2]))
-    refused = np.zeros(0, np.int64)
+    refused, normals = np.zeros((0, 2), np.int64), vertex_normals(vertices, faces)
     for _ in range(ROUNDS):
-        count = len(vertices)
-        tried, good = _choose(vertices, faces, longest, refused)
-        refused = np.concatenate([refused, tried[~good] @ np.array([count, 1])])
-        if len(tried) < 0.002 * count:
+        tried, good = _choose(vertices, normals, faces, longest, refused)
+        if len(tried) < 0.002 * len(vertices):
             break
-        vertices, faces, held = _join(vertices, faces, held, tried[good])
-    used = np.zeros(len(vertices), bool)
-    used[faces] = True
-    return vertices[used], (np.cumsum(used) - 1)[faces], held[used]
+        refused = np.concatenate([refused, tried[~good]])
+        vertices, normals, faces, held, refused = _join(vertices, normals, faces, held, tried[good], refused)
+    return vertices, faces, held
 
 
-def _choose(vertices: FloatArray, faces: IntArray, longest: float, refused: IntArray) -> tuple[IntArray, IntArray]:
+def _choose(
+    vertices: FloatArray, normals: FloatArray, faces: IntArray, longest: float, refused: IntArray
+) -> tuple[IntArray, IntArray]:
     """Short edges of which no two are neighbours, and which of them may be drawn together."""
     count = len(vertices)
-    every = edges_of(faces, count)
-    span = np.linalg.norm(vertices[every[:, 0]] - vertices[every[:, 1]], axis=1)
-    normal = vertex_normals(vertices, faces)
-    flat = (normal[every[:, 0]] * normal[every[:, 1]]).sum(axis=1) > ROUND
-    open_ = flat & (span < 0.72 * longest) & ~np.isin(every @ np.array([count, 1]), refused)
-    edges = every[open_]
-    rank = np.zeros(len(edges), np.int64)
-    rank[np.argsort(span[open_], kind="stable")] = np.arange(len(edges))
-    # An edge is tried if it is the shortest of all that touch its own two vertices and their neighbours.
-    low = np.full(count, len(edges))
-    for end in (0, 1):
-        np.minimum.at(low, edges[:, end], rank)
-    spread = low.copy()
-    np.minimum.at(spread, every[:, 0], low[every[:, 1]])
-    np.minimum.at(spread, every[:, 1], low[every[:, 0]])
-    tried = edges[(spread[edges[:, 0]] == rank) & (spread[edges[:, 1]] == rank)]
-    return tried, _linked(every, tried, count) & _steady(vertices, faces, tried, longest)
+    every = edges_of(faces, count, closed=True)
+    span = lengths_of(vertices, every)
+    short = np.flatnonzero(span < 0.72 * longest)
+    edges, span = every.take(short, axis=0), span.take(short)
+    a, b = (normals.take(end, axis=0) for end in edges.T)
+    open_ = _dot(a, b) > ROUND
+    if len(refused):
+        known, mine = np.sort(refused @ [count, 1]), edges @ [count, 1]
+        open_ &= known.take(np.searchsorted(known, mine), mode="clip") != mine
+    # Whole numbers of two bytes are sorted in one pass.
+    order = np.argsort((span * (65535 / longest)).astype(np.uint16)[open_], kind="stable")
+    tried = _apart(edges[open_].take(order, axis=0), every, count)
+    return tried, _linked(faces, tried, count) & _steady(vertices, faces, tried, longest)
 
 
-def _linked(every: IntArray, chosen: IntArray, count: int) -> IntArray:
+def _apart(edges: IntArray, every: IntArray, count: int) -> IntArray:
+    """Of edges, the shortest first: such that no two share a vertex or are joined by an edge."""
+    chosen = []
+    here, there = (np.ascontiguousarray(end) for end in every.T)
+    for _ in range(PASSES):
+        # An edge is chosen if it is the first of all that touch its own two vertices and their neighbours.
+        low, rank = np.full(count, len(edges)), np.arange(len(edges))
+        low[edges[::-1].ravel()] = np.repeat(rank[::-1], 2)
+        spread = low.copy()
+        np.minimum.at(spread, here, low.take(there))
+        np.minimum.at(spread, there, low.take(here))
+        one, two = edges.T
+        first = (spread.take(one) == rank) & (spread.take(two) == rank)
+        chosen.append(edges[first])
+        near = np.zeros(count, bool)
+        near[edges[first]] = True
+        taken = near.copy()
+        near[here[taken.take(there)]] = near[there[taken.take(here)]] = True
+        edges = edges[~(near.take(one) | near.take(two))]
+    return np.concatenate(chosen)
+
+
+def _linked(faces: IntArray, chosen: IntArray, count: int) -> IntArray:
     """Whether both ends of an edge share two neighbours only, so that the skin stays one."""
-    key = every[:, 0] * count + every[:, 1]
-    here = np.concatenate([every[:, 0], every[:, 1]])
-    there = np.concatenate([every[:, 1], every[:, 0]])
-    order = np.argsort(here, kind="stable")
-    there = there[order]
-    begin = np.searchsorted(here[order], np.arange(count + 1))
-    many = (begin[1:] - begin[:-1])[chosen[:, 0]]
-    owner = np.repeat(np.arange(len(chosen)), many)
-    index = np.repeat(begin[chosen[:, 0]] - np.cumsum(many) + many, many) + np.arange(many.sum())
-    around, other = there[index], chosen[owner, 1]
-    asked = np.minimum(around, other) * count + np.maximum(around, other)
-    at = np.minimum(np.searchsorted(key, asked), len(key) - 1)
-    return np.bincount(owner, key[at] == asked, len(chosen)) == 2
+    owner = np.full(count, -1)
+    owner[chosen] = np.arange(len(chosen))[:, None]
+    one, two = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    mine = np.flatnonzero(owner.take(one) >= 0)
+    seen = np.sort(owner.take(one.take(mine)) * count + two.take(mine))
+    return np.bincount(seen[1:][seen[1:] == seen[:-1]] // count, minlength=len(chosen)) == 2
 
 
 def _steady(vertices: FloatArray, faces: IntArray, chosen: IntArray, longest: float) -> IntArray:
     """Whether no triangle about an edge turns over, turns far or grows long when the edge is drawn together."""
     owner = np.full(len(vertices), -1)
-    owner[chosen[:, 0]] = owner[chosen[:, 1]] = np.arange(len(chosen))
+    owner[chosen] = np.arange(len(chosen))[:, None]
     moved = vertices.copy()
-    moved[chosen[:, 0]] = moved[chosen[:, 1]] = vertices[chosen].mean(axis=1)
-    touched = owner[faces]
-    edge = touched.max(axis=1)
-    stays = (edge >= 0) & ((touched >= 0).sum(axis=1) == 1)
-    edge, rim = edge[stays], faces[stays]
-    before, after = _normals(vertices[rim]), _normals(moved[rim])
-    size = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
-    turned = (before * after).sum(axis=1) < BEND * size
-    sides = moved[rim] - np.roll(moved[rim], -1, axis=1)
-    bad = turned | (np.linalg.norm(sides, axis=2).max(axis=1) > longest)
+    one, two = chosen.T
+    moved[one] = moved[two] = (vertices[one] + vertices[two]) / 2
+    a, b, c = (owner.take(corner) for corner in faces.T)
+    stays = np.flatnonzero(((a < 0) | (b < 0)) & ((b < 0) | (c < 0)) & ((c < 0) | (a < 0)) & (a + b + c > -3))
+    edge = (a + b + c + 2).take(stays)
+    rim = faces.take(stays, axis=0).T
+    before, after = ([points.take(corner, axis=0) for corner in rim] for points in (vertices, moved))
+    old, new = _normal(before), _normal(after)
+    bad = _dot(old, new) < BEND * np.sqrt(_dot(old, old) * _dot(new, new))
+    for here, there in zip(after, after[1:] + after[:1], strict=True):
+        bad |= _dot(here - there, here - there) > longest**2
     return np.bincount(edge[bad], minlength=len(chosen)) == 0
 
 
-def _normals(corner: FloatArray) -> FloatArray:
-    return np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+def _normal(corner: list[FloatArray]) -> FloatArray:
+    a, b, c = corner
+    return np.cross(b - a, c - a)
+
+
+def _dot(a: FloatArray, b: FloatArray) -> FloatArray:
+    return np.einsum("ij,ij->i", a, b)
 
 
 def _join(
-    vertices: FloatArray, faces: IntArray, held: IntArray, picked: IntArray
-) -> tuple[FloatArray, IntArray, IntArray]:
-    vertices, held = vertices.copy(), held.copy()
-    vertices[picked[:, 0]] = vertices[picked].mean(axis=1)
-    held[picked[:, 0]] = held[picked].all(axis=1)
-    into = np.arange(len(vertices))
-    into[picked[:, 1]] = picked[:, 0]
-    faces = into[faces]
-    real = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
-    return vertices, faces[real], held
+    vertices: FloatArray, normals: FloatArray, faces: IntArray, held: IntArray, picked: IntArray, refused: IntArray
+) -> tuple[FloatArray, FloatArray, IntArray, IntArray, IntArray]:
+    """Each picked edge drawn together into its middle; vertices, and the edges refused, under their new numbers."""
+    one, two = picked.T
+    vertices, normals, held = vertices.copy(), normals.copy(), held.copy()
+    vertices[one] = (vertices[one] + vertices[two]) / 2
+    mean = normals[one] + normals[two]
+    normals[one] = mean / np.linalg.norm(mean, axis=1)[:, None]
+    held[one] &= held[two]
+    stays = np.ones(len(vertices), bool)
+    stays[two] = False
+    into = np.cumsum(stays) - 1
+    into[two] = into[one]
+    faces = into.take(faces)
+    a, b, c = faces.T
+    real = np.flatnonzero((a != b) & (b != c) & (c != a))
+    refused = np.sort(into.take(refused), axis=1)
+    return vertices[stays], normals[stays], faces.take(real, axis=0), held[stays], refused

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
+from itertools import combinations, product
+from operator import and_, or_
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +55,12 @@ class Grid:
         low = np.maximum(self.place(points).min(axis=0) - margin, 0)
         high = self.place(points).max(axis=0) + margin + 1
         return slice(low[0], high[0]), slice(low[1], high[1]), slice(low[2], high[2])
+
+    def within(self, box: tuple[slice, slice, slice]) -> Grid:
+        """A part of the grid, as a grid."""
+        start = np.array([part.start for part in box])
+        size = [min(part.stop, full) - part.start for part, full in zip(box, self.shape, strict=True)]
+        return Grid(self.origin + start * self.cell, self.cell, (size[0], size[1], size[2]))
 
 
 @dataclass(frozen=True)
@@ -114,18 +124,20 @@ def fill(vertices: FloatArray, faces: IntArray, grid: Grid, box: tuple[slice, sl
 def grown(solid: Solid, cells: float) -> Solid:
     """All cubes within a distance, in cubes, of a solid: a ball swept over it, one axis at a time."""
     reach = int(np.floor(cells))
-    far = np.where(solid, 0, np.int16(30000)).astype(np.int16)
+    kind = np.uint8 if reach <= 10 else np.uint16
+    beyond = kind(np.iinfo(kind).max // 2)  # with a step's gain on top it still fits
+    far = np.where(solid, kind(0), beyond)
     for axis in range(3):
         best = far.copy()
         for step in range(1, reach + 1):
-            gain = np.int16(step * step)
+            gain = kind(step * step)
             ahead: list[slice] = [slice(None)] * 3
             behind: list[slice] = [slice(None)] * 3
             ahead[axis], behind[axis] = slice(step, None), slice(None, -step)
             np.minimum(best[tuple(ahead)], far[tuple(behind)] + gain, out=best[tuple(ahead)])
             np.minimum(best[tuple(behind)], far[tuple(ahead)] + gain, out=best[tuple(behind)])
         far = best
-    return far <= cells * cells
+    return far <= kind(cells * cells)
 
 
 def closed(solid: Solid, cells: float) -> Solid:
@@ -139,32 +151,43 @@ def plain(solid: Solid) -> Solid:
     Its wall is then a surface without seams (well-composed sets: Latecki, Eckhardt and Rosenfeld 1995).
     """
     solid = solid.copy()
+    cubes = solid.reshape(-1)
     for _ in range(12):
-        before = int(solid.sum())
-        for axis in range(3):
-            turned = np.moveaxis(solid, axis, 0)
-            a, b, c, d = turned[:, :-1, :-1], turned[:, 1:, 1:], turned[:, :-1, 1:], turned[:, 1:, :-1]
-            c |= a & b & ~c & ~d
-            a |= c & d & ~a & ~b
-        halves = [slice(None, -1), slice(1, None)]
-        for y in (0, 1):
-            for z in (0, 1):
-                near = solid[halves[0], halves[y], halves[z]]
-                opposite = solid[halves[1], halves[1 - y], halves[1 - z]]
-                others = [
-                    solid[halves[i], halves[j], halves[k]]
-                    for i in (0, 1)
-                    for j in (0, 1)
-                    for k in (0, 1)
-                    if (i, j, k) not in ((0, y, z), (1, 1 - y, 1 - z))
-                ]
-                lone = near & opposite & ~np.logical_or.reduce(others)
-                solid[halves[1], halves[y], halves[z]] |= lone
-                hollow = ~near & ~opposite & np.logical_and.reduce(others)
-                near |= hollow
-        if int(solid.sum()) == before:
-            return solid
+        before = np.count_nonzero(cubes)
+        mixed = _mixed(solid)
+        for one, two, joining in _touching(solid):
+            here, there = cubes.take(mixed + one), cubes.take(mixed + two)
+            rest = [cubes.take(mixed + each) for each in joining]
+            cubes[mixed[here & there & ~reduce(or_, rest)] + joining[0]] = True
+            if len(joining) > 2:
+                cubes[mixed[~here & ~there & reduce(and_, rest)] + one] = True
+        if np.count_nonzero(cubes) == before:
+            break
     return solid
+
+
+def _mixed(solid: Solid) -> IntArray:
+    """Flat indices of the first cube of each block of two by two by two in which some are full and some are empty."""
+    some, every = solid, solid
+    for axis in range(3):
+        ahead, behind = ([slice(None)] * axis + [half] for half in (slice(1, None), slice(None, -1)))
+        some, every = some[tuple(ahead)] | some[tuple(behind)], every[tuple(ahead)] & every[tuple(behind)]
+    return np.ravel_multi_index(np.nonzero(some & ~every), solid.shape)
+
+
+def _touching(solid: Solid) -> Iterator[tuple[int, int, list[int]]]:
+    """Pairs of cubes of a block that share an edge or a corner only, and all those that could join the two; each as a
+    step from the block's first cube. Of opposite faces of a block only one: the other is its neighbour's.
+    """
+    step = np.array(solid.strides) // solid.itemsize
+    corners = np.array(list(product((0, 1), repeat=3)))
+    for one, two in combinations(corners, 2):
+        same = one == two
+        if same.sum() > 1 or one[same].any():
+            continue
+        box = corners[(corners[:, same] == one[same]).all(axis=1)]
+        joining = [int(each @ step) for each in box if (each != one).any() and (each != two).any()]
+        yield int(one @ step), int(two @ step), joining
 
 
 def wall(solid: Solid, grid: Grid) -> tuple[FloatArray, IntArray]:
@@ -172,18 +195,19 @@ def wall(solid: Solid, grid: Grid) -> tuple[FloatArray, IntArray]:
     quads = []
     shape = np.array(solid.shape) + 1
     for axis in range(3):
-        turned = np.moveaxis(solid, axis, 0)
-        for out in (False, True):
-            full, empty = (turned[:-1], turned[1:]) if out else (turned[1:], turned[:-1])
-            place = np.stack(np.nonzero(full & ~empty), axis=1)
-            place[:, 0] += 1
+        low, high = (solid[(slice(None),) * axis + (half,)] for half in (slice(None, -1), slice(1, None)))
+        for full, empty, out in ((low, high, True), (high, low, False)):
+            faced = full & ~empty
+            place = np.stack(np.unravel_index(np.flatnonzero(faced), faced.shape), axis=1)
             square = [(0, 0), (1, 0), (1, 1), (0, 1)] if out else [(0, 0), (0, 1), (1, 1), (1, 0)]
-            corner = place[:, None, :] + np.array([(0, *each) for each in square])
-            corner = np.roll(corner, axis, axis=2) if axis != 1 else corner[:, :, [1, 0, 2]]
-            if axis == 1:
-                corner = corner[:, ::-1]
+            corner = place[:, None] + np.insert(square[:: -1 if axis == 1 else 1], axis, 1, axis=1)
             quads.append((corner[..., 0] * shape[1] + corner[..., 1]) * shape[2] + corner[..., 2])
-    key, quad = np.unique(np.concatenate(quads), return_inverse=True)
-    quad = quad.reshape(-1, 4)
+    used = np.zeros(int(shape.prod()), bool)
+    for each in quads:
+        used[each] = True
+    key = np.flatnonzero(used)
+    number = np.zeros(len(used), np.int32)
+    number[key] = np.arange(len(key))
+    quad = number.take(np.concatenate(quads)).astype(np.int64)
     at = np.stack([key // (shape[1] * shape[2]), key // shape[2] % shape[1], key % shape[2]], axis=1)
     return grid.origin + (at - 0.5) * grid.cell, np.concatenate([quad[:, [0, 1, 2]], quad[:, [0, 2, 3]]])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from .thin import thinned
 from .volume import Grid, Solid, closed, fill, grown, plain, wall
 from .weld import compact
 
-CELLS_HIGH = 420
+CELLS_HIGH = 400
 """Cubes in the height of a doll."""
 BALL = 0.010
 """Radius, as a share of the height, of the ball that may not enter a joint."""
@@ -21,6 +22,10 @@ RIM = 0.6
 """Share of the widest gap by which the rims of a joint are taken to be rounded off."""
 APART = 0.3
 """A piece of so much of the largest one's volume is no speck: two dolls, or one in parts."""
+BLOCK = 2048
+"""Points looked up at a time: more would fill the memory."""
+CLOSELY, ROUGHLY = 1e-9, 1e-6
+"""How far a skin is made fair at last, within a thousandth of a millimetre; and before it is thinned."""
 PULLS = 4
 """Rounds of smoothing the wall and pulling it onto the surfaces."""
 
@@ -61,7 +66,8 @@ def weave(mesh: Mesh, limit: float) -> Woven:
     ball = BALL * height
     grid = Grid.round(vertices, height / CELLS_HIGH, int(2 * ball / height * CELLS_HIGH) + 4)
     solid, joints = _union(mesh, grid, limit, ball)
-    skin, net = wall(plain(solid), grid)
+    box = grid.box(vertices, int(limit / grid.cell) + 2)
+    skin, net = wall(plain(solid[box]), grid.within(box))
     skin, net, lost = _outermost(skin, net)
     cloud = _Cloud.over(mesh, 0.8 * grid.cell, grown(joints | solid, 2) & ~_shrunk(solid | joints, 3), grid)
     ends = directed(net, len(skin))
@@ -73,7 +79,7 @@ def weave(mesh: Mesh, limit: float) -> Woven:
     for _ in range(PULLS):
         skin = np.where(held[:, None], cloud.foot(skin, place), eased(skin, ends, 0.6))
         skin = eased(skin, ends, 0.5)
-    skin = _fair(skin, ends, ~held)
+    skin = _fair(skin, ends, ~held, ROUGHLY)
     skin, net, held = thinned(skin, net, held)
     near, place, _ = cloud.nearest(skin)
     held &= near < 1.5 * grid.cell
@@ -169,11 +175,13 @@ class _Cloud:
         square = np.full(len(queries), np.inf)
         best = np.zeros(len(queries), np.int64)
         order = np.lexsort(((queries - self.low) / self.cell).astype(np.int64).T[::-1])
-        for block in np.array_split(order, max(len(order) // 4096, 1)):
-            square[block], best[block] = self._block(queries[block])
-        found = np.isfinite(square)
+        blocks = np.array_split(order, max(len(order) // BLOCK, 1))
+        with ThreadPoolExecutor() as pool:
+            for block, found in zip(blocks, pool.map(lambda some: self._block(queries[some]), blocks), strict=True):
+                square[block], best[block] = found
+        met = np.isfinite(square)
         away = np.abs(((queries - self.points[best]) * self.normals[best]).sum(axis=1))
-        return np.where(found, away, np.inf), best, self.patched[best] & found
+        return np.where(met, away, np.inf), best, self.patched[best] & met
 
     def _block(self, queries: FloatArray) -> tuple[FloatArray, IntArray]:
         place = ((queries - self.low) / self.cell).astype(np.int64)
@@ -187,13 +195,14 @@ class _Cloud:
         index = np.repeat(first - start, many) + np.arange(many.sum())
         each = many.reshape(-1, 9).sum(axis=1)
         owner = np.repeat(np.arange(len(queries)), each)
-        square = ((self.points[index] - queries[owner]) ** 2).sum(axis=1)
+        away = self.points.take(index, axis=0) - queries.take(owner, axis=0)
+        square = np.einsum("ij,ij->i", away, away)
         least, best = np.full(len(queries), np.inf), np.zeros(len(queries), np.int64)
         some = np.flatnonzero(each)
         if len(some):
             begin = (np.cumsum(each) - each)[some]
             least[some] = np.minimum.reduceat(square, begin)
-            hit = np.flatnonzero(square == least[owner])
+            hit = np.flatnonzero(square == least.take(owner))
             best[some] = index[hit[np.searchsorted(hit, begin)]]
         return least, best
 
@@ -204,17 +213,17 @@ def _bulged(corner: FloatArray, normal: FloatArray, weight: FloatArray) -> tuple
     A flat triangle lies under the skin that its corners were taken from; the points are moved from it towards the
     corners' tangent planes (Boubekeur and Alexa, Phong tessellation, 2008, with their share of 3/4).
     """
-    flat = np.einsum("wk,mki->mwi", weight, corner)
-    off = ((flat[:, :, None] - corner[:, None]) * normal[:, None]).sum(axis=3)
-    bulge = np.einsum("wk,mwk,mki->mwi", weight, off, normal)
-    turned = np.einsum("wk,mki->mwi", weight, normal)
+    flat, across = weight @ corner, normal.transpose(0, 2, 1)
+    off = flat @ across - np.einsum("mki,mki->mk", corner, normal)[:, None]
+    bulge, turned = (weight * off) @ normal, weight @ normal
     return flat - 0.75 * bulge, turned / np.maximum(np.linalg.norm(turned, axis=2), 1e-12)[:, :, None]
 
 
-def _fair(vertices: FloatArray, ends: tuple[IntArray, IntArray], free: IntArray) -> FloatArray:
+def _fair(vertices: FloatArray, ends: tuple[IntArray, IntArray], free: IntArray, enough: float = CLOSELY) -> FloatArray:
     """Free vertices laid so that the skin runs on smoothly from its surroundings.
 
-    Least squares of the second umbrella differences, by conjugate gradients on the free vertices.
+    Least squares of the second umbrella differences, by conjugate gradients on the free vertices until the square of
+    what is left over is `enough` of what it was.
     """
     if not free.any():
         return vertices
@@ -225,25 +234,23 @@ def _fair(vertices: FloatArray, ends: tuple[IntArray, IntArray], free: IntArray)
     local = near[here] & near[there]
     slot = np.cumsum(near) - 1
     here, there = slot[here[local]], slot[there[local]]
-    whole, vertices, free = vertices, vertices[near], free[near]
-    degree = np.maximum(np.bincount(here, minlength=len(vertices)), 1).astype(float)
+    there = there[np.argsort(here, kind="stable")]
+    many = np.bincount(here)
+    begin, degree, free = np.cumsum(many) - many, many.astype(float), free[near]
 
-    def umbrella(x: FloatArray) -> FloatArray:
-        return np.stack([x[:, i] - np.bincount(here, x[there, i], len(x)) / degree for i in range(3)], axis=1)
-
-    def turned(x: FloatArray) -> FloatArray:
-        share = x / degree[:, None]
-        return np.stack([x[:, i] - np.bincount(there, share[here, i], len(x)) for i in range(3)], axis=1)
+    def around(x: FloatArray) -> FloatArray:
+        return np.stack([np.add.reduceat(each.take(there), begin) for each in x])
 
     def normal(x: FloatArray) -> FloatArray:
-        return turned(umbrella(x)) * free[:, None]
+        umbrella = x - around(x) / degree
+        return (umbrella - around(umbrella / degree)) * free
 
-    x = vertices.copy()
+    x = np.ascontiguousarray(vertices[near].T)
     rest = -normal(x)
     way, size = rest.copy(), float((rest**2).sum())
     start = size
     for _ in range(400):
-        if size <= 1e-12 * max(start, 1e-30):
+        if size <= enough * max(start, 1e-30):
             break
         pull = normal(way)
         step = size / float((way * pull).sum())
@@ -251,6 +258,6 @@ def _fair(vertices: FloatArray, ends: tuple[IntArray, IntArray], free: IntArray)
         rest -= step * pull
         last, size = size, float((rest**2).sum())
         way = rest + size / last * way
-    out = whole.copy()
-    out[near] = x
+    out = vertices.copy()
+    out[near] = x.T
     return out
