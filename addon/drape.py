@@ -17,6 +17,7 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import Fabric
 from drafting.cloth.law import bending_setting, finest_edge
+from drafting.cloth.untangle import pulled_apart
 from drafting.errors import DrapeError
 from drafting.garments.garment import Garment
 from drafting.pattern.pattern import Pattern
@@ -47,6 +48,7 @@ FEWEST_PER_HEIGHT = 60.0
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
 QUICK = 1.7  # a quick drape's edges are longer by this, and stay so
+PARTED = 0.5  # of an edge: so far crossing cloth is pulled apart at the end
 LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
@@ -178,10 +180,11 @@ def _attempt(
     refuse_restless(speed, settings.settled_mm_s, dressed.frames)
     refuse_bare(dressed.positions, assembly, body, body.skin.vertices)
     sewn, widest = weld(assembly, dressed.positions)
+    sewn, parting = pulled_apart(sewn, PARTED * edge)
     closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
     quick = settings.quick and settings.edge_mm is None
     lap = upper_front(assembly, dressed.positions)
-    return Draped(sewn, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick)
+    return Draped(sewn, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick, parting)
 
 
 def _slower(plan: Plan, share: float) -> Plan:

@@ -27,7 +27,6 @@ STAGE = "settling"
 HUNG = 16  # frames in which finer cloth hangs out before it is stilled
 DRAWN = 40  # frames in which the sash is drawn once more
 SLUGGISH = 4.0  # times its mass: half the steps, while drag rules all motion
-UNTANGLED = 2  # times that crossing cloth is pulled apart and comes to rest, at most
 LAYERS = 2  # under a sash, about: one at the back and two at the lap, each with room to the next
 STEPS_AT_ONCE = 5  # of the solver, between which a window lives
 LIGHTER = 0.05  # the solver caps its drag: a twentieth of the mass, and of all forces, feels twenty times as much
@@ -62,7 +61,7 @@ def rest(
     """Lets the cloth hang out and then stills it by heavy drag, until it is at rest and its seams are closed.
 
     The sash is drawn once more at first: layers lie closer than while the doll was dressed, and it would slide down.
-    Cloth that has slipped through cloth is pulled apart, and comes to rest once more.
+    Cloth that has slipped through cloth is pulled apart before it is stilled.
 
     Parameters
     ----------
@@ -95,13 +94,9 @@ def rest(
 
     dressed, recent = yield from _worn(body, dressed, dummy, cloth.at_rest(), DRAWN, hung, 0)
     stilled = replace(cloth.lighter(LIGHTER).at_rest(), inertia=SLUGGISH)
-    for _ in range(UNTANGLED):
-        if dressed.frames >= last:
-            break
+    if dressed.frames < last:
         gone = dressed.frames - begun
-        dressed, knots = yield from aside(STAGE, _share(gone), partial(parted, dressed))
-        if not knots and len(recent) > SPEED_WINDOW:
-            break
+        dressed, _ = yield from aside(STAGE, _share(gone), partial(parted, dressed))
         dressed, recent = yield from _worn(body, dressed, dummy, stilled, DRAWN - HUNG, still, gone)
     return dressed, speed_p99(recent)
 

@@ -11,6 +11,8 @@ import pytest
 import test_fit_record as drapes
 from tubes import circle, pattern_of, wrap
 
+from drafting.cloth.draped import Parting
+from drafting.fit.fit import fit_record
 from drafting.fit.report import HEADLINES, report_html
 from drafting.fit.report_style import CSS
 
@@ -105,6 +107,14 @@ def test_every_verdict_has_its_page(weaver, low, high, word):
     assert fit.verdict == word
     html, _ = page(fit)
     assert f"<strong>{HEADLINES[word]}</strong>" in html
+
+
+def test_cloth_that_was_pulled_apart_is_told(fit):
+    """Pairs and the longest way, in the table as in the record; nothing where nothing crossed."""
+    apart = replace(fit, parted=Parting(7, 1.26))
+    assert "pulled apart" not in page(fit)[0]
+    assert "; 7 were pulled apart at the end, by 1.3 mm at most" in page(apart)[0]
+    assert fit_record(apart)["parted"] == {"pairs": 7, "farthest_mm": 1.26}
 
 
 def test_text_from_outside_cannot_break_the_page(fit):

@@ -8,7 +8,9 @@ import pytest
 from test_crossing import sheet
 
 from drafting.cloth.crossing import crossing_pairs
-from drafting.cloth.untangle import untangled
+from drafting.cloth.draped import Parting
+from drafting.cloth.mesh import ClothMesh
+from drafting.cloth.untangle import pulled_apart, untangled
 
 
 def _crosses(vertices, faces):
@@ -67,3 +69,34 @@ def test_a_knot_that_cannot_come_loose_ends_all_the_same():
     upright = vertices[:, [0, 2, 1]] * 0.5 + np.array([2.6, 5.13, -2.57])
     both = np.concatenate([vertices, upright])
     assert np.isfinite(untangled(both, np.concatenate([faces, faces + len(vertices)]))).all()
+
+
+def _cloth(vertices, faces):
+    piece, flat = np.zeros(len(faces), int), vertices[faces][:, :, :2]
+    return ClothMesh(vertices, faces, flat, piece, ("sheet",), ("trunk",), {}, np.zeros((0, 2), int))
+
+
+def test_cloth_at_rest_is_pulled_apart_and_tells_so():
+    """No side pierces a triangle any more (ipctk); the pairs and the longest way are those that were."""
+    vertices, faces = _two_sheets(np.zeros(3), _dented(0.6))
+    cloth, parting = pulled_apart(_cloth(vertices, faces), 2.0)
+    assert not _crosses(cloth.vertices, faces)
+    assert parting.pairs == len(crossing_pairs(vertices, faces))
+    assert parting.farthest_mm == np.linalg.norm(cloth.vertices - vertices, axis=1).max() > 0.0
+
+
+@pytest.mark.parametrize("most", [0.0, 0.1])
+def test_cloth_that_would_have_to_move_far_stays(most):
+    vertices, faces = _two_sheets(np.zeros(3), _dented(0.6))
+    cloth, parting = pulled_apart(_cloth(vertices, faces), most)
+    assert np.array_equal(cloth.vertices, vertices)
+    assert parting == Parting()
+
+
+def test_a_knot_stays_and_is_there_to_be_counted():
+    vertices, faces = sheet()
+    both = np.concatenate([vertices, vertices[:, [0, 2, 1]] * 0.5 + np.array([2.6, 5.13, -2.57])])
+    faces = np.concatenate([faces, faces + len(vertices)])
+    cloth, parting = pulled_apart(_cloth(both, faces), 100.0)
+    assert parting == Parting()
+    assert len(crossing_pairs(cloth.vertices, faces)) == len(crossing_pairs(both, faces)) > 0

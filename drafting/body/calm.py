@@ -8,7 +8,6 @@ the same way, the quadric is wrong and not the skin: that part of the way is tak
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -115,10 +114,8 @@ def calmed(vertices: FloatArray, faces: IntArray, noise: float) -> FloatArray:
     """Every vertex on the quadric through its neighbours, where these are as rough as the noise alone."""
     rings = _Rings.of(faces, len(vertices))
     normals, above = vertex_normals(vertices, faces), np.zeros(len(vertices))
-    blocks = np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1)
-    with ThreadPoolExecutor() as pool:
-        fitted = pool.map(lambda spots: _fit(vertices, normals, rings, spots), blocks)
-    for spots, (rise, miss) in zip(blocks, fitted, strict=True):
+    for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
+        rise, miss = _fit(vertices, normals, rings, spots)
         above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
     alike = rings.mean(rings.mean(above))
     return vertices + (above - alike)[:, None] * normals

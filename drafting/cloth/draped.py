@@ -30,6 +30,22 @@ class SeamClosure:
 
 
 @dataclass(frozen=True)
+class Parting:
+    """Cloth that crossed cloth when it had come to rest, and was pulled apart at the end.
+
+    Attributes
+    ----------
+    pairs : int
+        Of triangles that cut each other.
+    farthest_mm : float
+        Farthest that a vertex was moved.
+    """
+
+    pairs: int = 0
+    farthest_mm: float = 0.0
+
+
+@dataclass(frozen=True)
 class Draped:
     """A settled garment.
 
@@ -51,3 +67,4 @@ class Draped:
     solver_seconds: float
     lap: str
     quick: bool = False
+    parted: Parting = Parting()

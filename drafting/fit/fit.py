@@ -9,7 +9,7 @@ import numpy as np
 
 from ..body.body import SIDES, Body
 from ..cloth.crossing import crossing_pairs
-from ..cloth.draped import Draped, SeamClosure
+from ..cloth.draped import Draped, Parting, SeamClosure
 from ..cloth.fabric import Fabric
 from ..garments.garment import Garment
 from ..pattern.pattern import Pattern
@@ -43,6 +43,8 @@ class Fit:
         "left over right", "right over left", or "" where nothing laps.
     crossings : int
         Pairs of the cloth's triangles that cut each other: cloth that passes through cloth.
+    parted : Parting
+        Such pairs as were pulled apart at the end.
     speed_p99_mm_s : float
         How fast the cloth still moved at the end.
     quick : bool
@@ -67,6 +69,7 @@ class Fit:
     hem: Hem | None
     sleeves: tuple[Sleeve, ...]
     crossings: int
+    parted: Parting
     speed_p99_mm_s: float
     vertices: int
     edge_mm: float
@@ -117,6 +120,7 @@ def read_fit(
         hem=hem,
         sleeves=sleeves,
         crossings=crossings,
+        parted=draped.parted,
         speed_p99_mm_s=draped.speed_p99_mm_s,
         vertices=len(cloth.vertices),
         edge_mm=draped.edge_mm,
@@ -167,6 +171,7 @@ def fit_record(fit: Fit) -> dict[str, object]:
             "hangs_sides_mm": hangs,
         },
         "crossings": fit.crossings,
+        "parted": asdict(fit.parted),
         "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
         "cloth": {"vertices": fit.vertices, "edge_mm": fit.edge_mm, "quick": fit.quick} | _cloth(fit),
         "seconds": {name: float(fit.seconds.get(name, 0.0)) for name in ("total", "solver", "pictures")},

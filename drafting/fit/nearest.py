@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,10 +66,9 @@ def nearest(
     square, closest = np.zeros(len(points)), np.zeros((len(points), 3))
     face = np.zeros(len(points), dtype=np.int64)
     order = np.argsort(_curve(points)) if len(points) else np.zeros(0, dtype=np.int64)
-    blocks = [order[start : start + CHUNK] for start in range(0, len(points), CHUNK)]
-    with ThreadPoolExecutor() as pool:
-        for rows, found in zip(blocks, pool.map(lambda some: _search(points[some], tree), blocks), strict=True):
-            square[rows], closest[rows], face[rows] = found
+    for start in range(0, len(points), CHUNK):
+        rows = order[start : start + CHUNK]
+        square[rows], closest[rows], face[rows] = _search(points[rows], tree)
     return np.sqrt(square), closest, face
 
 

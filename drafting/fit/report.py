@@ -203,7 +203,7 @@ def _drape(fit: Fit) -> str:
         ("Farthest from the skin", _cell(gap.max), ""),
         ("Cloth that touches", _percent(gap.contact_share), f"nearer than {_mm(gap.contact_mm)}"),
         ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
-        ("Cloth through cloth", f"{fit.crossings}", "pairs of triangles that cut each other"),
+        ("Cloth through cloth", f"{fit.crossings}", f"pairs of triangles that cut each other{_parted(fit)}"),
         ("Stretch, all but the worst hundredth", _percent(fit.stretch.edges.p99), _by_thread(fit)),
         ("Stretch, largest", _percent(fit.stretch.edges.max), _signed(fit.stretch.edges)),
         (
@@ -290,6 +290,11 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[str]], caption: str, nu
 def _by_thread(fit: Fit) -> str:
     parts = (("warp", fit.stretch.warp), ("weft", fit.stretch.weft), ("on the bias, by shear,", fit.stretch.bias))
     return ", ".join(f"{name} {_percent(strain.p99)}" for name, strain in parts)
+
+
+def _parted(fit: Fit) -> str:
+    apart = fit.parted
+    return f"; {apart.pairs} were pulled apart at the end, by {_mm(apart.farthest_mm)} at most" if apart.pairs else ""
 
 
 def _signed(strain: Strain) -> str:
