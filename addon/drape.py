@@ -204,7 +204,9 @@ def upper_front(assembly: Assembly, positions: FloatArray) -> str:
     fronts = [
         (index, piece)
         for index, piece in enumerate(assembly.pieces)
-        if piece.panel.role == "trunk" and assembly.flat[assembly.piece == index, 0].min() < 0.0
+        if piece.panel.role == "trunk"
+        and piece.panel.cut == 2
+        and assembly.flat[assembly.piece == index, 0].min() < 0.0
     ]
     if len(fronts) != 2:
         return ""

@@ -17,6 +17,7 @@ FloatArray = NDArray[np.float64]
 FRAMES_PER_SECOND = 25.0  # the solver's second, whatever the scene says
 SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so that the tremble of contacts evens out
 WELD_MM = 1.5  # the widest gap that the final weld may close
+FOLD = 0.1  # of a sleeve's vertices: the nearest to its fold
 WORN = 0.25  # turns that a sleeve winds round its arm at least: one where it is closed, less where it is cut aslant
 RESTLESS = 3.0  # times the asked speed: faster than that after the longest time is no drape
 
@@ -80,10 +81,13 @@ def refuse_bare(positions: FloatArray, assembly: Assembly, body: Body, skin: Flo
     for index, piece in enumerate(assembly.pieces):
         if piece.panel.role != "sleeve" or not arms:
             continue
+        own = np.flatnonzero(assembly.piece == index)
+        depth = np.abs(assembly.flat[own, 1])  # below the fold
+        fold = own[depth <= np.quantile(depth, FOLD)]
         faces = assembly.faces[assembly.piece[assembly.faces[:, 0]] == index]
         middle = positions[faces].mean(axis=(0, 1))
         arm = min(arms, key=lambda points: float(np.linalg.norm(points.mean(axis=0) - middle)))
-        if fewest_turns(positions, faces, arm) < WORN:
+        if fewest_turns(positions, faces, arm, fold) < WORN:
             raise DrapeError(
                 f"The arm slipped out of {piece.name} while the doll was dressed. Try a shorter edge length (--edge), "
                 "or a deeper or shorter sleeve."

@@ -47,22 +47,33 @@ def test_an_open_wall_counts_by_the_angle_it_is_seen_under():
 
 def test_an_arm_in_its_sleeve(arm):
     vertices, faces = _tube(10.0, 60.0)
-    assert fewest_turns(vertices, faces, arm) == pytest.approx(1.0)
+    assert fewest_turns(vertices, faces, arm, np.unique(faces)) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("pose", [[20.0, 0.0, 0.0], [0.0, 17.0, 20.0]])
 def test_an_arm_beside_its_sleeve(arm, pose):
     vertices, faces = _tube(10.0, 60.0)
-    assert fewest_turns(vertices + pose, faces, arm) == pytest.approx(0.0, abs=1e-9)
+    assert fewest_turns(vertices + pose, faces, arm, np.unique(faces)) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_an_arm_that_comes_out_through_the_wall(arm):
     """The sleeve bends away half-way, and the arm goes straight on."""
     vertices, faces = trimesh.remesh.subdivide_to_size(*_tube(10.0, 60.0), max_edge=4.0)
     bent = vertices + np.column_stack([2.0 * np.maximum(vertices[:, 2], 0.0), *np.zeros((2, len(vertices)))])
-    assert fewest_turns(bent, faces, arm) == pytest.approx(0.0, abs=1e-9)
+    assert fewest_turns(bent, faces, arm, np.unique(faces)) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_an_arm_that_ends_in_its_sleeve_is_in_it(arm):
     vertices, faces = _tube(10.0, 60.0)
-    assert fewest_turns(vertices, faces, arm[arm[:, 2] < -5.0]) == pytest.approx(1.0)
+    assert fewest_turns(vertices, faces, arm[arm[:, 2] < -5.0], np.unique(faces)) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("aslant", [-0.8, 0.8])
+def test_a_deep_sleeve_that_hangs_past_the_ends_of_its_fold(arm, aslant):
+    """Sheared along the arm, the more the lower: it winds round the arm all along its fold."""
+    vertices, faces = trimesh.remesh.subdivide_to_size(*_tube(10.0, 60.0), max_edge=4.0)
+    below = np.maximum(-vertices[:, 1] - 5.0, 0.0)
+    deep = vertices + np.column_stack([np.zeros_like(below), -20.0 * below, 20.0 * aslant * below])
+    fold = np.flatnonzero(vertices[:, 1] > 9.0)
+    assert fewest_turns(deep, faces, arm, fold) > 0.75
+    assert fewest_turns(deep, faces, arm, np.unique(faces)) < 0.25

@@ -34,17 +34,19 @@ def turns_round(vertices: FloatArray, faces: IntArray, centre: FloatArray, axis:
     return float((forward * angle).sum() / (2.0 * np.pi))
 
 
-def fewest_turns(vertices: FloatArray, faces: IntArray, limb: FloatArray) -> float:
+def fewest_turns(vertices: FloatArray, faces: IntArray, limb: FloatArray, fold: IntArray) -> float:
     """How often a sleeve winds round the middle of a limb, where it does so least; 1 where the limb does not reach.
 
     Parameters
     ----------
     limb : (n, 3) float
         Points of the limb's skin.
+    fold : (k,) int
+        Vertices of the sleeve's fold: it lies along the limb, while a deep sleeve hangs past both ends of it.
     """
     middle = limb.mean(axis=0)
     axis = np.linalg.svd(limb - middle, full_matrices=False)[2][0]
-    worn, along = (vertices[np.unique(faces)] - middle) @ axis, (limb - middle) @ axis
+    worn, along = (vertices[fold] - middle) @ axis, (limb - middle) @ axis
     begin, end = worn.min(), worn.max()
     turns = [1.0]
     for place in PLACES:
