@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..cores import spread
 from .body import FloatArray, IntArray
 from .mend import directed, vertex_normals
 
@@ -114,8 +115,9 @@ def calmed(vertices: FloatArray, faces: IntArray, noise: float) -> FloatArray:
     """Every vertex on the quadric through its neighbours, where these are as rough as the noise alone."""
     rings = _Rings.of(faces, len(vertices))
     normals, above = vertex_normals(vertices, faces), np.zeros(len(vertices))
-    for spots in np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1):
-        rise, miss = _fit(vertices, normals, rings, spots)
+    blocks = np.array_split(np.arange(len(vertices)), len(vertices) // BLOCK + 1)
+    fitted = spread(lambda spots: _fit(vertices, normals, rings, spots), blocks)
+    for spots, (rise, miss) in zip(blocks, fitted, strict=True):
         above[spots] = rise * np.clip((SCULPTED * noise - miss) / ((SCULPTED - PLAIN) * noise), 0, 1)
     alike = rings.mean(rings.mean(above))
     return vertices + (above - alike)[:, None] * normals

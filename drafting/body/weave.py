@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 
+from ..cores import spread
 from ..errors import ScanError
 from .body import FloatArray, IntArray
 from .mend import Mesh, directed, eased, shells, vertex_normals, volumes
@@ -64,7 +64,7 @@ def weave(mesh: Mesh, limit: float) -> Woven:
     vertices = mesh.vertices
     height = float(np.ptp(vertices[:, 2]))
     ball = BALL * height
-    grid = Grid.round(vertices, height / CELLS_HIGH, int(2 * ball / height * CELLS_HIGH) + 4)
+    grid = Grid.round(vertices, height / CELLS_HIGH, int(ball / height * CELLS_HIGH) + 4)
     solid, joints = _union(mesh, grid, limit, ball)
     box = grid.box(vertices, int(limit / grid.cell) + 2)
     skin, net = wall(plain(solid[box]), grid.within(box))
@@ -176,9 +176,8 @@ class _Cloud:
         best = np.zeros(len(queries), np.int64)
         order = np.lexsort(((queries - self.low) / self.cell).astype(np.int64).T[::-1])
         blocks = np.array_split(order, max(len(order) // BLOCK, 1))
-        with ThreadPoolExecutor() as pool:
-            for block, found in zip(blocks, pool.map(lambda some: self._block(queries[some]), blocks), strict=True):
-                square[block], best[block] = found
+        for block, found in zip(blocks, spread(lambda block: self._block(queries[block]), blocks), strict=True):
+            square[block], best[block] = found
         met = np.isfinite(square)
         away = np.abs(((queries - self.points[best]) * self.normals[best]).sum(axis=1))
         return np.where(met, away, np.inf), best, self.patched[best] & met

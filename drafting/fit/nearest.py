@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ..cores import spread
+
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
@@ -66,9 +68,9 @@ def nearest(
     square, closest = np.zeros(len(points)), np.zeros((len(points), 3))
     face = np.zeros(len(points), dtype=np.int64)
     order = np.argsort(_curve(points)) if len(points) else np.zeros(0, dtype=np.int64)
-    for start in range(0, len(points), CHUNK):
-        rows = order[start : start + CHUNK]
-        square[rows], closest[rows], face[rows] = _search(points[rows], tree)
+    blocks = [order[start : start + CHUNK] for start in range(0, len(points), CHUNK)]
+    for rows, found in zip(blocks, spread(lambda rows: _search(points[rows], tree), blocks), strict=True):
+        square[rows], closest[rows], face[rows] = found
     return np.sqrt(square), closest, face
 
 
