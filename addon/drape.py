@@ -163,7 +163,7 @@ def _attempt(
     )
     if handling.halved:
         refuse_open(dressed.positions, assembly, edge)
-    dressed, _ = yield from aside("looking for tangles", DRESSING_SHARE, partial(parted, dressed))
+    dressed = yield from aside("looking for tangles", DRESSING_SHARE, partial(parted, dressed))
     while left:
         left -= 1
         edge /= 2

@@ -96,23 +96,19 @@ def rest(
     stilled = replace(cloth.lighter(LIGHTER).at_rest(), inertia=SLUGGISH)
     if dressed.frames < last:
         gone = dressed.frames - begun
-        dressed, _ = yield from aside(STAGE, _share(gone), partial(parted, dressed))
+        dressed = yield from aside(STAGE, _share(gone), partial(parted, dressed))
         dressed, recent = yield from _worn(body, dressed, dummy, stilled, DRAWN - HUNG, still, gone)
     return dressed, speed_p99(recent)
 
 
-def parted(dressed: Dressed) -> tuple[Dressed, int]:
-    """Cloth that has slipped through cloth pulled apart, its seams closed; and how many pairs of triangles crossed.
-
-    Nothing is changed where nothing crosses.
-    """
+def parted(dressed: Dressed) -> Dressed:
+    """Cloth that has slipped through cloth pulled apart, its seams closed; nothing is changed where nothing crosses."""
     cloth, _ = weld(dressed.assembly, dressed.positions)
-    knots = len(crossing_pairs(cloth.vertices, cloth.faces))
-    if not knots:
-        return dressed, 0
+    if not len(crossing_pairs(cloth.vertices, cloth.faces)):
+        return dressed
     positions = dressed.positions.copy()
     positions[dressed.assembly.faces] = untangled(cloth.vertices, cloth.faces)[cloth.faces]
-    return replace(dressed, positions=positions), knots
+    return replace(dressed, positions=positions)
 
 
 def _worn(

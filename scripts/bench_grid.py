@@ -26,13 +26,12 @@ SAMPLES = Path(__file__).parents[1] / "sample_meshes"
 ROBE = GARMENTS["robe"]
 DOLLS = {"sixth_curvy.glb": None, "quarter_curvy.glb": None, "third_slim.glb": None, "quarter_scan.stl": "mm"}
 
-# Lengths as shares of the doll's height, so that each is the same robe on every doll. The narrowest sleeve goes twice
-# round the arm, as its armhole must go round the shoulder: common practice, no source.
+# Lengths as shares of the doll's height, so that each is the same robe on every doll.
 DRAFTS: dict[str, dict[str, float | str]] = {
     "as it comes": {},
     "short": {"length": 0.3},
     "to the floor": {"length_to": "floor"},
-    "narrow drop": {"sleeve_drop": "narrow"},
+    "narrow drop": {"sleeve_drop": 20.0 / 270.0},
     "drop to the knee": {"sleeve_drop": 0.5},
     "wide": {"ease": 0.12},
     "narrow fronts": {"overlap": 0.03},
@@ -61,10 +60,8 @@ def posed(body: Body, sides: tuple[str, ...], turned: float) -> Body:
 
 def options(body: Body, draft: dict[str, float | str]) -> dict[str, str]:
     """A draft's options as a maker writes them."""
-    narrow = f"{body.measures['upper_arm_girth'].mm:.1f}mm"
     return {
-        name: f"{value * body.height_mm:.1f}mm" if isinstance(value, float) else narrow if value == "narrow" else value
-        for name, value in draft.items()
+        name: f"{value * body.height_mm:.1f}mm" if isinstance(value, float) else value for name, value in draft.items()
     }
 
 

@@ -30,7 +30,7 @@ TURN = 0.0
 BENT = 1e-4
 """Where a skin is so flat that a bend beyond the paraboloid's cannot be told from noise, this keeps it out."""
 BLOCK = 8_000
-"""Vertices fitted at a time: more would fill the memory."""
+"""Vertices fitted at a time: few enough that every core has some."""
 
 
 @dataclass(frozen=True)

@@ -57,6 +57,8 @@ class Draped:
         The piece that lies uppermost where the fronts cross, read from the drape ("front.left"), "" if none.
     quick : bool
         Draped with coarse cloth, for a first look.
+    parted : Parting
+        What was pulled apart at the end.
     """
 
     cloth: ClothMesh
