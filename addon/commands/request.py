@@ -219,7 +219,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
         "--fabric", default="lawn", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)"
     )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
-    cloth.add_argument("--quick", action="store_true", help="coarser cloth, for a first look in a third of the time")
+    cloth.add_argument("--quick", action="store_true", help="coarser cloth, for a first look; hardly quicker yet")
     pictures = reader.add_argument_group("pictures")
     pictures.add_argument("--size", type=reading.size, metavar="PIXELS", help="width and height of each picture")
     pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")
