@@ -29,6 +29,7 @@ TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
 LISTING_RAYS = 6  # for each pixel; the smoothing afterwards does the rest
 GAP_PER_HEIGHT = 0.05  # the yellow end of the gap picture: cloth a twentieth of the doll's height off the skin
 INK = (0.13, 0.13, 0.15)
+WHITE, PALER = (1.0, 1.0, 1.0), 0.7  # an under-robe is shown so far on the way from the robe's colour to white
 SHAPES = {"square": (1, 1), "portrait": (4, 5), "banner": (3, 1)}
 
 
@@ -40,6 +41,11 @@ class Cloth:
     thickness_mm: float = 0.2
     printed: Pixels | None = None
     printed_width_mm: float = 0.0
+
+    @property
+    def under(self) -> Cloth:
+        """What an under-garment is shown in: plain, and paler."""
+        return Cloth(colours.mix(self.colour, WHITE, PALER), self.thickness_mm)
 
     def dress(self, mesh: ClothMesh) -> Dress:
         """The same on a mesh."""
@@ -177,7 +183,8 @@ def sheet_shots(
 
 def _doll(body: Body, draped: Draped, cloth: Cloth, plain_form: bool = False) -> Doll:
     skin = FORM if plain_form else RESIN
-    return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin)
+    under = Dress() if draped.under is None else cloth.under.dress(draped.under)
+    return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin, draped.under, under)
 
 
 def _gaps(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:

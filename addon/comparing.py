@@ -47,11 +47,12 @@ def comparing(scene: bpy.types.Scene) -> Work[Variants]:
         for place, (value, pattern) in enumerate(patterns.items()):
             low, high = place / len(values), (place + 1) / len(values)
             try:
-                work = drape(body, pattern, garment, fabric, settings)
+                beneath = workshop.beneath(scene, pattern)
+                work = drape(body, pattern, garment, fabric, settings, beneath)
                 draped = yield from within(work, low, high, f"{value}: ")
             except DrapeError as error:
                 raise DrapeError(f"{value}: {error}") from error
-            read = partial(read_fit, body, draped, pattern, garment, fabric, {})
+            read = partial(read_fit, body, draped, pattern, garment, fabric, {}, beneath)
             fit = yield from aside(f"{value}: reading the fit", high, read)
             made.append((value, draped, fit))
     compared = (option, tuple(made))

@@ -17,16 +17,18 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import Fabric
 from drafting.cloth.law import bending_setting, finest_edge
+from drafting.cloth.mesh import of_pieces
 from drafting.cloth.untangle import pulled_apart
 from drafting.errors import DrapeError
 from drafting.garments.garment import Garment
+from drafting.garments.layered import UNDER, Beneath, Layered, is_under
 from drafting.pattern.pattern import Pattern
 
 from . import bridge
 from .dressing import Dressed, Handling, Timetable, dress, untied
 from .dummy import lightening
 from .finer import finer
-from .laying import LAYERS_PER_HEIGHT
+from .laying import layer_mm
 from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
 from .resting import hang, parted, rest, taken_in
@@ -80,14 +82,61 @@ class DrapeSettings:
     most_frames: int = 220
 
 
+@dataclass(frozen=True)
+class Cloths:
+    """What the garment is made of, and what is under it."""
+
+    outer: Fabric
+    under: Fabric | None = None
+
+    @property
+    def all(self) -> tuple[Fabric, ...]:
+        """Each once."""
+        return (self.outer,) if self.under is None else (self.outer, self.under)
+
+    def usual_edge(self, height_mm: float) -> float:
+        """The edge length that suits the limpest of them, as far as the stiffest can be meshed so finely, mm."""
+        return max(min(usual_edge(height_mm, cloth) for cloth in self.all), _least_edge(self.stiffest))
+
+    @property
+    def stiffest(self) -> Fabric:
+        """That of the longest."""
+        return max(self.all, key=lambda cloth: cloth.bending_mm)
+
+    def settings(self, edge_mm: float, starch_mm: float = 0.0) -> Settings:
+        """All of it in the solver's terms, with a bending length of so much at least.
+
+        Layers lie as far apart as the thicker cloth is thick, and no closer than the solver can keep apart.
+        """
+        plain, scale = Settings(), MAGNIFIED / 1000.0
+        outer, *under = (
+            bending_setting(max(cloth.bending_mm, starch_mm) * scale, edge_mm * scale, plain.vertex_mass)
+            for cloth in self.all
+        )
+        thick = MAGNIFIED * max(cloth.thickness_mm for cloth in self.all)
+        return replace(
+            plain,
+            bending=outer,
+            bending_under=under[0] if under else None,
+            gap_mm=max(plain.gap_mm, thick / 2.0),
+            self_gap_mm=max(plain.self_gap_mm, LAYERS_APART * edge_mm * MAGNIFIED, thick),
+        )
+
+
 def drape(
     body: Body,
     pattern: Pattern,
     garment: Garment,
     fabric: Fabric,
     settings: DrapeSettings | None = None,
+    beneath: Beneath | None = None,
 ) -> Work[Draped]:
     """Sews and drapes a garment on a doll.
+
+    Parameters
+    ----------
+    beneath : Beneath, optional
+        What is worn under it; both are draped together, with the garment's sash over them.
 
     Yields
     ------
@@ -105,12 +154,15 @@ def drape(
         The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
     """
     settings = settings or DrapeSettings()
-    edge_mm = settings.edge_mm or usual_edge(body.height_mm, fabric) * (QUICK if settings.quick else 1.0)
+    cloths = Cloths(fabric, beneath.fabric if beneath else None)
+    edge_mm = settings.edge_mm or cloths.usual_edge(body.height_mm) * (QUICK if settings.quick else 1.0)
     _refuse_coarse(body.height_mm, edge_mm)
-    _refuse_unbendable(fabric, edge_mm)
+    _refuse_unbendable(cloths.stiffest, edge_mm)
+    worn = Layered(garment, beneath, layer_mm(body.height_mm)) if beneath else garment
+    whole = worn.over(pattern) if isinstance(worn, Layered) else pattern
 
     def attempt(handling: Handling) -> Work[Draped]:
-        return _attempt(body, pattern, garment, fabric, settings, edge_mm, handling)
+        return _attempt(body, whole, worn, cloths, settings, edge_mm, handling)
 
     return (yield from otherwise(attempt(LOOSE), DrapeError, lambda: attempt(TIGHT)))
 
@@ -131,7 +183,7 @@ def _attempt(
     body: Body,
     pattern: Pattern,
     garment: Garment,
-    fabric: Fabric,
+    cloths: Cloths,
     settings: DrapeSettings,
     edge_mm: float,
     handling: Handling,
@@ -147,9 +199,9 @@ def _attempt(
     with bridge.workroom("dummy") as room:
         dummy = yield from lightening(room, body.skin)
     yield Step("laying the cloth out", 0.0)
-    cloth = _cloth(fabric.bending_mm, edge)
-    starched = _cloth(max(fabric.bending_mm, min(handling.stiffness * edge, 0.1 * body.height_mm)), edge)
-    room_mm = min(handling.layer_room * edge, 0.9 * body.height_mm / LAYERS_PER_HEIGHT)  # they start so far apart
+    cloth = cloths.settings(edge)
+    starched = cloths.settings(edge, min(handling.stiffness * edge, 0.1 * body.height_mm))
+    room_mm = min(handling.layer_room * edge, 0.9 * layer_mm(body.height_mm))  # they start so far apart
     roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, room_mm * MAGNIFIED))
     dressed_apart = roomy.self_gap_mm / MAGNIFIED
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
@@ -167,7 +219,7 @@ def _attempt(
     while left:
         left -= 1
         edge /= 2
-        cloth = _cloth(fabric.bending_mm, edge)
+        cloth = cloths.settings(edge)
         dressed = _halved(pattern, dressed)
         if left:
             dressed = yield from within(hang(body, dressed, dummy, cloth), DRESSING_SHARE, DRESSING_SHARE)
@@ -184,7 +236,10 @@ def _attempt(
     closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
     quick = settings.quick and settings.edge_mm is None
     lap = upper_front(assembly, dressed.positions)
-    return Draped(sewn, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick, parting)
+    outer = of_pieces(sewn, {name: name for name in sewn.pieces if not is_under(name)})
+    under = {name: name.removeprefix(UNDER) for name in sewn.pieces if is_under(name)}
+    beneath = of_pieces(sewn, under) if under else None
+    return Draped(outer, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick, parting, beneath)
 
 
 def _slower(plan: Plan, share: float) -> Plan:
@@ -206,6 +261,7 @@ def upper_front(assembly: Assembly, positions: FloatArray) -> str:
         for index, piece in enumerate(assembly.pieces)
         if piece.panel.role == "trunk"
         and piece.panel.cut == 2
+        and not is_under(piece.name)
         and assembly.flat[assembly.piece == index, 0].min() < 0.0
     ]
     if len(fronts) != 2:
@@ -216,14 +272,6 @@ def upper_front(assembly: Assembly, positions: FloatArray) -> str:
     beside = np.linalg.norm(lap[:, None, [0, 2]] - other[None, :, [0, 2]], axis=2).argmin(axis=1)
     ahead = np.median(lap[:, 1] - other[beside, 1])
     return left_piece.name if ahead < 0.0 else right_piece.name
-
-
-def _cloth(bending_mm: float, edge_mm: float) -> Settings:
-    """A cloth in the solver's terms."""
-    plain, scale = Settings(), MAGNIFIED / 1000.0
-    bending = bending_setting(bending_mm * scale, edge_mm * scale, plain.vertex_mass)
-    apart = max(plain.self_gap_mm, LAYERS_APART * edge_mm * MAGNIFIED)
-    return replace(plain, bending=bending, self_gap_mm=apart)
 
 
 def _refuse_coarse(height_mm: float, edge_mm: float) -> None:
@@ -238,10 +286,15 @@ def _refuse_coarse(height_mm: float, edge_mm: float) -> None:
 
 def _refuse_unbendable(fabric: Fabric, edge_mm: float) -> None:
     """The solver's stiffness has an upper limit: a stiff cloth cannot be meshed as finely as one likes."""
-    scale = MAGNIFIED / 1000.0
-    least = finest_edge(fabric.bending_mm * scale, Settings().vertex_mass) / scale
+    least = _least_edge(fabric)
     if edge_mm < least:
         raise DrapeError(
             f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff for a mesh of {edge_mm:.1f} mm "
             f"edges: leave --edge out, or give {least:.1f} mm or more."
         )
+
+
+def _least_edge(fabric: Fabric) -> float:
+    """The shortest edge at which the solver can be told how stiff a cloth is, mm."""
+    scale = MAGNIFIED / 1000.0
+    return finest_edge(fabric.bending_mm * scale, Settings().vertex_mass) / scale

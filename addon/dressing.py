@@ -128,20 +128,22 @@ def dress(
     DrapeError
         The cloth exploded.
     """
-    loose, start = lay_out(body, pattern, garment, assembly, poses[0][1])
+    let_out, start = lay_out(body, pattern, garment, assembly, poses[0][1])
+    loose = let_out[-1]
     slow = replace(cloth, air_damping=handling.drag).lighter(handling.held)
     sewing = replace(slow, quality=max(SEWING_STEPS, slow.quality), outward=False)
     with bridge.workroom("drape") as room:
         run = ClothRun(
             room,
             bridge.polygons(assembly.faces, assembly.squares),
-            [start, *(np.insert(flat, 1, 0.0, axis=1) for flat in (loose, assembly.flat))],
+            [start, *(np.insert(flat, 1, 0.0, axis=1) for flat in (*let_out, assembly.flat))],
             np.concatenate([assembly.sewn, assembly.tied]),
             dummy.faces,
             [(frame, dummy.follow(skin)) for frame, skin in poses],
             [(1, WEIGHTLESS)],
             MAGNIFIED / 1000.0,
             sewing,
+            under=assembly.under,
         )
         positions, drawn, step = start, 0.0, 1.0 / (table.tied - table.swollen)
         yield Step("laying the cloth out", 0.0)
@@ -150,6 +152,8 @@ def dress(
                 run.tune(replace(sewing, outward=True))
             if run.frame == table.swollen:
                 run.tune(slow)
+            if len(let_out) > 1 and table.sewn <= run.frame < table.swollen:
+                run.draw(2, (run.frame + 1 - table.sewn) / (table.swollen - table.sewn))
             if run.frame >= table.swollen:
                 drawn = draw_sash(run, assembly, between(loose, assembly.flat, drawn), positions, drawn, step)
             positions = run.step()
@@ -190,7 +194,7 @@ def draw_sash(
     if length.sum() > (1.0 + SASH_STRAIN) * drafted.sum():
         return drawn
     drawn = min(1.0, drawn + step)
-    run.draw_tight(drawn)
+    run.draw(-1, drawn)
     return drawn
 
 

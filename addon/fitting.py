@@ -37,12 +37,12 @@ def fit(scene: bpy.types.Scene) -> Fit:
 def fitting(scene: bpy.types.Scene) -> Work[Fit]:
     """The same, a step at a time; the robe then carries gap, stretch and contact as colours."""
     body, pattern, draped = (session.get(scene, step) for step in ("body", "pattern", "drape"))
-    garment, fabric = workshop.garment(), workshop.fabric(scene)
+    garment, fabric, beneath = workshop.garment(), workshop.fabric(scene), workshop.beneath(scene, pattern)
     surface = yield from aside(
         "feeling the gap", 0.1, lambda: read_surface(draped.cloth, body.skin, fabric.thickness_mm)
     )
     result = yield from aside(
-        "measuring girths and lengths", 0.5, lambda: read_fit(body, draped, pattern, garment, fabric, {})
+        "measuring girths and lengths", 0.5, lambda: read_fit(body, draped, pattern, garment, fabric, {}, beneath)
     )
     session.put(scene, "fit", result)
     scene.toile.contact_mm = surface.contact_mm

@@ -15,13 +15,23 @@ from .sewing import Assembly
 FloatArray = NDArray[np.float64]
 
 LAYERS_PER_HEIGHT = 170.0  # layers of the flat lay stand this far apart
+# An under-garment is sewn smaller by this, within the outer one, and let out while the doll swells: its seams and
+# those of the outer one close on the same line otherwise, and slip through each other. Found by trial.
+TAKEN_IN = 0.92
 LOOSENED = 3  # a longer sash folds farther out, which asks for a longer sash: this often until its ends meet
 
 
 def lay_out(
     body: Body, pattern: Pattern, garment: Garment, assembly: Assembly, flattened: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Flat points with the sash still so long that its ends meet, and where all lies round the flattened doll."""
+) -> tuple[list[FloatArray], FloatArray]:
+    """How the cloth is let out before it is sewn, and where all lies round the flattened doll.
+
+    Returns
+    -------
+    list of (n, 2) float
+        Flat points: with the under-garment taken in, where there is one, and with the sash so long that its ends meet.
+    (n, 3) float
+    """
     flat, laid = assembly.flat.copy(), assembly.laid.copy()
     for index, piece in enumerate(assembly.pieces):
         if piece.panel.role != "sash":
@@ -32,12 +42,22 @@ def lay_out(
             short = abs(np.subtract(*(laid[end, 0].mean() for end in ends)))
             flat[own, 0] *= 1.0 + short / np.ptp(flat[own, 0])
             laid[own] = garment.lay(pattern, piece, flat[own])
+    flats = [flat]
+    if len(assembly.under):
+        flats.insert(0, flat.copy())
+        for points in (flats[0], laid[:, :2]):
+            points[assembly.under] *= TAKEN_IN
     middle, half = _depth_range(flattened)
-    layer = body.height_mm / LAYERS_PER_HEIGHT
+    layer = layer_mm(body.height_mm)
     shoulder = _shoulder_top(body, flattened) + layer
-    depth = np.sign(laid[:, 2]) * (half + layer * np.abs(laid[:, 2]))
+    depth = half * np.clip(laid[:, 2], -1.0, 1.0) + layer * laid[:, 2]
     start = np.column_stack([laid[:, 0], middle - depth, shoulder + laid[:, 1]])
-    return flat, start
+    return flats, start
+
+
+def layer_mm(height_mm: float) -> float:
+    """How far apart the layers of the flat lay stand."""
+    return height_mm / LAYERS_PER_HEIGHT
 
 
 def _depth_range(points: FloatArray) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from .properties import option_texts
 
 PAGE = ("page", "bolt", "folded", "one_way", "show")
 LOOK = ("printed", "printed_width")
-CLOTH = ("fabric", "own_cloth", "own_name", "quality", "edge")
+CLOTH = ("fabric", "own_cloth", "own_name", "lining", "under", "quality", "edge")
 
 
 def _doll(scene: bpy.types.Scene) -> object:

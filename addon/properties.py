@@ -15,6 +15,7 @@ from .studio.stage import BACKDROPS
 from .words import own_words
 
 GARMENT = "robe"
+NO_CLOTH = "none"
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
 PARTS = ("found", "stance", "points", "rules", "numbers", "log")  # what can be unfolded within the steps
 AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
@@ -44,6 +45,15 @@ def options_group(garment):
     """A property group with one property for each of a garment's options."""
     made = {option.name: option_property(option) for option in garment.options}
     return type(f"TOILE_PG_{garment.name}", (bpy.types.PropertyGroup,), {"__annotations__": made})
+
+
+def cloth_items(without=""):
+    """The table's cloths to choose from; first, where it is named, none of them."""
+    cloths = [
+        (name, name.capitalize(), f"{cloth.mass_g_m2:g} g/m², {cloth.thickness_mm:g} mm thick")
+        for name, cloth in FABRICS.items()
+    ]
+    return [(NO_CLOTH, without, "No second cloth"), *cloths] if without else cloths
 
 
 class TOILE_PG_measure(bpy.types.PropertyGroup):  # noqa: N801  Blender's way to name property groups
@@ -133,12 +143,17 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     fabric: bpy.props.EnumProperty(
         name="Cloth",
         description="What the robe is made of",
-        items=[
-            (name, name.capitalize(), f"{cloth.mass_g_m2:g} g/m², {cloth.thickness_mm:g} mm thick")
-            for name, cloth in FABRICS.items()
-        ],
+        items=cloth_items(),
         default="lawn",
         update=own_cloth.forget,
+    )
+    lining: bpy.props.EnumProperty(
+        name="Lining", description="A second cloth that hangs with the first as one", items=cloth_items("Unlined")
+    )
+    under: bpy.props.EnumProperty(
+        name="Under-robe",
+        description="What is worn beneath the robe, drafted to it a little smaller; it takes room of it",
+        items=cloth_items("None"),
     )
     own_cloth: bpy.props.StringProperty(options={"HIDDEN"})
     own_name: bpy.props.StringProperty(options={"HIDDEN"})

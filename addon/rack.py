@@ -55,6 +55,9 @@ def lay_robe(scene: bpy.types.Scene, draped: Draped, cloth: Cloth) -> bpy.types.
     for before in table.ours(scene, "robe"):
         before[table.MARK], before.name = "earlier", "Robe before"
         before.hide_viewport = before.hide_render = True
+    table.clear(scene, ("under",))
+    if draped.under is not None:
+        sew(scene, "under", "Under-robe", draped.under, cloth.under)
     return sew(scene, "robe", "Robe", draped.cloth, cloth)
 
 
@@ -158,6 +161,8 @@ def stand_beside(
     text = written(scene, "variant", "\n".join(lines), size, f"{name} (label)", below, LABEL_COLOUR)
     text.data.align_y = "TOP"
     made = [table.link(scene, "variant", body), sew(scene, "variant", name, draped.cloth, cloth), text]
+    if draped.under is not None:
+        made.append(sew(scene, "variant", f"{name}, under", draped.under, cloth.under))
     for thing in made:
         own = thing.matrix_basis.copy()
         thing.parent = None

@@ -51,7 +51,8 @@ def taken_in(dressed: Dressed, thinner_mm: float) -> Dressed:
     """
     flat, tight = dressed.assembly.flat, dressed.tight
     left = 2.0 * np.abs(flat - tight).max()  # the strip shortens towards its middle
-    share = min(1.0, 2.0 * np.pi * LAYERS * max(0.0, thinner_mm) / left) if left else 0.0
+    layers = LAYERS * (2 if len(dressed.assembly.under) else 1)
+    share = min(1.0, 2.0 * np.pi * layers * max(0.0, thinner_mm) / left) if left else 0.0
     return replace(dressed, tight=between(flat, tight, share))
 
 
@@ -161,6 +162,7 @@ def run_on(
         weight,
         MAGNIFIED / 1000.0,
         cloth,
+        under=assembly.under,
     )
 
 

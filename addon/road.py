@@ -8,9 +8,12 @@ from pathlib import Path
 
 from drafting.body.body import Body, FloatArray, Measure
 from drafting.body.doll import read_doll
+from drafting.cloth.fabric import Fabric
 from drafting.errors import ScanError
 from drafting.garments.garment import Garment
+from drafting.garments.layered import Beneath
 from drafting.garments.options import read_options
+from drafting.garments.under import under_robe
 from drafting.pattern.pattern import Pattern
 
 
@@ -66,5 +69,21 @@ def pattern_of(body: Body, garment: Garment, options: Mapping[str, str]) -> Patt
     OptionError, MeasureError, DraftError
         With the name of what cannot be.
     """
-    measures = {name: measure.mm for name, measure in body.measures.items()}
-    return garment.draft(measures, read_options(garment, options))
+    return garment.draft(_lengths(body), read_options(garment, options))
+
+
+def beneath_of(
+    body: Body, garment: Garment, outer: Pattern, cloths: tuple[Fabric, Fabric], options: Mapping[str, str]
+) -> Beneath:
+    """Draft what is worn beneath a garment that was drafted: its cloth is the second, `options` are what differs.
+
+    Raises
+    ------
+    OptionError, MeasureError, DraftError
+        With the name of what cannot be.
+    """
+    return Beneath(garment, under_robe(garment, _lengths(body), outer, cloths, options), cloths[1])
+
+
+def _lengths(body: Body) -> dict[str, float]:
+    return {name: measure.mm for name, measure in body.measures.items()}

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drafting.cloth.mesh import ClothMesh
 from drafting.errors import DraftError
 from drafting.garments.garment import Garment
+from drafting.garments.layered import is_under
 from drafting.pattern.panel import Edge, Panel
 from drafting.pattern.pattern import Pattern, Piece
 
@@ -58,6 +59,11 @@ class Assembly:
     mismatch_mm: float
     tied: IntArray
     edges: Mapping[tuple[str, str], IntArray]
+
+    @property
+    def under(self) -> IntArray:
+        """(u,) int: the vertices of an under-garment."""
+        return np.flatnonzero(np.array([is_under(piece.name) for piece in self.pieces])[self.piece])
 
 
 def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:

@@ -49,6 +49,8 @@ class Settings:
         so as stiff as the solver can solve; it shears some tens of times as easily.
     bending : float
         Resistance to folding.
+    bending_under : float or None
+        The same of an under-garment's cloth; None where it is as the other.
     sewing_force : float
         Largest pull of one stitch; never 0, which means without bound.
     quality : int
@@ -70,6 +72,7 @@ class Settings:
     tension: float = 3000.0
     shear: float = 10.0
     bending: float = 2.0
+    bending_under: float | None = None
     tension_damping: float = 5.0
     bending_damping: float = 0.1
     air_damping: float = 0.5
@@ -91,7 +94,13 @@ class Settings:
     def lighter(self, share: float) -> Settings:
         """The same cloth with a share of the mass and of every force: only the drag of the air weighs more."""
         forces = ("vertex_mass", "tension", "shear", "bending", "tension_damping", "bending_damping", "sewing_force")
-        return replace(self, **{name: share * getattr(self, name) for name in forces})
+        under = None if self.bending_under is None else share * self.bending_under
+        return replace(self, bending_under=under, **{name: share * getattr(self, name) for name in forces})
+
+    @property
+    def bendings(self) -> tuple[float, float]:
+        """Resistance to folding of the garment and of what is under it."""
+        return self.bending, self.bending if self.bending_under is None else self.bending_under
 
 
 class ClothRun:
@@ -102,8 +111,8 @@ class ClothRun:
     faces : list of (f, k) int
         The cloth's triangles and squares. The sides of both are threads, the diagonals of squares are bias.
     layouts : sequence of (n, 3) float
-        Three: where the cloth starts, mm; the flat layout that gives edge lengths from frame 2 on, and that which
-        `draw_tight` leads to (the sash shorter).
+        Where the cloth starts, mm; the flat layout that gives edge lengths from frame 2 on, and those that `draw`
+        leads to (the sash shorter).
     stitches : (k, 2) int
         Vertex pairs that are pulled together.
     skin_faces : (m, 3) int
@@ -116,6 +125,8 @@ class ClothRun:
         Millimetres of the doll to scene units.
     held : (h,) int, optional
         Vertices that stay where they start.
+    under : (u,) int, optional
+        Vertices of an under-garment.
     """
 
     def __init__(
@@ -130,6 +141,7 @@ class ClothRun:
         scale: float,
         settings: Settings,
         held: IntArray | None = None,
+        under: IntArray | None = None,
     ) -> None:
         self.seconds = 0.0
         self._room = room
@@ -143,6 +155,11 @@ class ClothRun:
         if held is not None:
             bridge.vertex_group(self._object, "held", np.isin(np.arange(len(layouts[0])), held))
             self._own.vertex_group_mass = "held"
+        if under is not None and len(under):
+            own, beneath = settings.bendings
+            stiffer = np.isin(np.arange(len(layouts[0])), under, invert=own > beneath)
+            bridge.vertex_group(self._object, "stiffer", stiffer)
+            self._own.vertex_group_bending = "stiffer"
         room.scene.frame_set(1)
 
     @property
@@ -205,14 +222,14 @@ class ClothRun:
         self._object = cloth
         self._layouts = [block.frame for block in cloth.data.shape_keys.key_blocks[1:]]
 
-    def draw_tight(self, share: float) -> None:
-        """From the next frame on, edge lengths lie at this share of the way from the second layout to the last.
+    def draw(self, layout: int, share: float) -> None:
+        """From the next frame on, edge lengths lie at this share of the way from the layout before to this one.
 
         Not at frame 1: there the cloth would begin as the flat layout.
         """
         keys = self._object.data.shape_keys
-        loose, tight = self._layouts[1], self._layouts[-1]
-        keys.eval_time = loose + share * (tight - loose)
+        before, after = self._layouts[layout - 1], self._layouts[layout]
+        keys.eval_time = before + share * (after - before)
         keys.keyframe_insert("eval_time", frame=self._scene_frame + 1)
 
     def tune(self, settings: Settings) -> None:
@@ -222,14 +239,15 @@ class ClothRun:
         if settings.inertia != 1.0:
             own.effector_weights.gravity = 1.0 / settings.inertia
             own.effector_weights.keyframe_insert("gravity", frame=self._scene_frame + 1)
-        steps = max(settings.quality, steps_needed(settings.bending, mass))
+        steps = max(settings.quality, steps_needed(max(settings.bendings), mass))
         self._parts = math.ceil(steps / settings.most_steps)
         own.time_scale, own.quality = 1.0 / self._parts, math.ceil(steps / self._parts)
         own.bending_model = "ANGULAR"
         own.tension_stiffness = own.compression_stiffness = settings.tension
         own.shear_stiffness = settings.shear
         own.tension_damping = own.compression_damping = own.shear_damping = settings.tension_damping
-        own.bending_stiffness = settings.bending
+        own.bending_stiffness = min(settings.bendings)
+        own.bending_stiffness_max = max(settings.bendings)
         own.bending_damping = settings.bending_damping
         own.air_damping = settings.air_damping
         own.sewing_force_max = settings.sewing_force

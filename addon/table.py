@@ -26,7 +26,7 @@ POINT = "toile_landmark"
 SKIN_COLOUR = (0.80, 0.62, 0.52, 1.0)
 TAPE_COLOUR = (0.95, 0.35, 0.10, 1.0)
 INK_COLOUR = (0.05, 0.05, 0.05, 1.0)
-ON_DOLL = ("doll", "tape", "landmark", "panel", "robe", "earlier", "variant")
+ON_DOLL = ("doll", "tape", "landmark", "panel", "robe", "under", "earlier", "variant")
 
 
 def collection(scene: bpy.types.Scene) -> bpy.types.Collection:

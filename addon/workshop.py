@@ -14,12 +14,13 @@ import numpy as np
 from drafting.body.body import Body
 from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped
-from drafting.cloth.fabric import Fabric
+from drafting.cloth.fabric import FABRICS, Fabric, lined
 from drafting.errors import OptionError, ScanError
 from drafting.fit.fit import ADULT_HEIGHT_MM
 from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
+from drafting.garments.layered import Beneath
 from drafting.pattern.pattern import Pattern
 from drafting.units import format_length
 
@@ -27,7 +28,7 @@ from . import bridge, marks, own_cloth, preferences, rack, road, session, sheets
 from .album import Cloth
 from .asked import how_to_read, length_of, taped
 from .drape import DrapeSettings, drape
-from .properties import GARMENT, option_texts
+from .properties import GARMENT, NO_CLOTH, option_texts
 from .steps import Work, aside, finish
 
 SAMPLES = "sample_meshes"
@@ -150,7 +151,8 @@ def draping(scene: bpy.types.Scene) -> Work[Draped]:
     """Sew and drape, a step at a time; the scene changes only when it is done."""
     body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
     with marks.made(scene, "drape"):
-        draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene))
+        below = beneath(scene, pattern)
+        draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene), below)
     yield from aside("keeping the drape", 1.0, lambda: session.ahead(draped))
     session.put(scene, "drape", draped)
     rack.lay_robe(scene, draped, cloth(scene))
@@ -186,8 +188,17 @@ def garment() -> Garment:
 
 
 def fabric(scene: bpy.types.Scene) -> Fabric:
-    """The cloth that is chosen."""
-    return own_cloth.chosen_in(scene)
+    """The cloth that is chosen, with its lining."""
+    cloth, lining = own_cloth.chosen_in(scene), scene.toile.lining
+    return cloth if lining == NO_CLOTH else lined(cloth, FABRICS[lining])
+
+
+def beneath(scene: bpy.types.Scene, pattern: Pattern) -> Beneath | None:
+    """The under-robe that is chosen, drafted to a robe; None where there is none."""
+    if scene.toile.under == NO_CLOTH:
+        return None
+    cloths = (fabric(scene), FABRICS[scene.toile.under])
+    return road.beneath_of(session.get(scene, "body"), garment(), pattern, cloths, {})
 
 
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:

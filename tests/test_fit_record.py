@@ -192,7 +192,7 @@ def test_a_doll_without_arms_or_a_measured_waist_still_has_a_fit():
 
 def test_the_model_is_true_to_size_and_stands_up():
     cloth = robe().cloth()
-    scene = trimesh.load(io.BytesIO(drape_glb(BODY.skin, cloth)), file_type="glb", process=False)
+    scene = trimesh.load(io.BytesIO(drape_glb(BODY.skin, draped(cloth))), file_type="glb", process=False)
     assert set(scene.geometry) == {"body", "garment"}
     for name, shape in (("body", BODY.skin), ("garment", cloth)):
         x, y, z = scene.geometry[name].vertices.T

@@ -30,7 +30,7 @@ def laid():
     body = body_of(Path(__file__).parent.parent / "sample_meshes" / "quarter_curvy.glb")
     pattern = pattern_of(body, ROBE, {})
     assembly = assemble(pattern, ROBE, 14.0)
-    loose, start = lay_out(body, pattern, ROBE, assembly, swelling(body, 14, 44)[0][1])
+    (loose,), start = lay_out(body, pattern, ROBE, assembly, swelling(body, 14, 44)[0][1])
     return body, Dressed(replace(assembly, flat=loose), assembly.flat, start - [0.0, AHEAD_MM, 0.0], 0, 0.0)
 
 

@@ -50,21 +50,21 @@ def spaced(text: str) -> str:
     return re.sub(r"[-_]", " ", text)
 
 
-def fabric(text: str) -> Fabric:
+def fabric(text: str, option: str = "--fabric") -> Fabric:
     """A cloth of the table, or a maker's own."""
     if not text.lower().endswith(".toml"):
         name = spaced(text).lower()
         if name not in FABRICS:
             near = difflib.get_close_matches(name, FABRICS, 1)
             hint = f"did you mean {near[0]}? " if near else ""
-            raise OptionError(f"--fabric {text}: {hint}choose one of {', '.join(FABRICS)}, or a file such as my.toml")
+            raise OptionError(f"{option} {text}: {hint}choose one of {', '.join(FABRICS)}, or a file such as my.toml")
         return FABRICS[name]
     try:
         return read_fabric(Path(text).read_text(encoding="utf-8"), Path(text).stem)
     except (OSError, ValueError):
-        raise OptionError(f"--fabric {text} cannot be read; give a TOML file, as the README shows") from None
+        raise OptionError(f"{option} {text} cannot be read; give a TOML file, as the README shows") from None
     except ClothError as error:
-        raise OptionError(f"--fabric {text}: {error}") from None
+        raise OptionError(f"{option} {text}: {error}") from None
 
 
 def size(text: str) -> int:

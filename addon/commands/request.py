@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from drafting.body.body import FloatArray
-from drafting.cloth.fabric import FABRICS, LAWN, Fabric
+from drafting.cloth.fabric import FABRICS, LAWN, Fabric, lined
 from drafting.errors import OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
@@ -61,6 +61,10 @@ class Request:
         The cloth that it is cut from.
     drawing : Path or None
         Panels of the maker's own, in place of a draft.
+    under : Fabric or None
+        The cloth of an under-robe.
+    under_options : mapping of str to str
+        Draft options in which it differs, as written.
     """
 
     verb: str
@@ -90,6 +94,8 @@ class Request:
     also: tuple[Also, ...] = ()
     spread: Spread = LAWN_WIDTH
     drawing: Path | None = None
+    under: Fabric | None = None
+    under_options: Mapping[str, str] = field(default_factory=dict)
 
 
 class Reader(argparse.ArgumentParser):
@@ -137,7 +143,7 @@ def read_request(words: Sequence[str]) -> Request:
         up=given.up,
         front=given.front,
         show=given.show or reading.unit_of(given.height),
-        fabric=reading.fabric(given.fabric),
+        fabric=_fabric(given),
         edge_mm=reading.length("--edge", given.edge) if given.edge else None,
         quick=given.quick,
         size=given.size,
@@ -150,7 +156,37 @@ def read_request(words: Sequence[str]) -> Request:
         also=tuple(reading.also(text) for text in given.also),
         spread=_spread(given),
         drawing=drawing,
+        under=reading.fabric(given.under, "--under") if given.under else None,
+        under_options=_under_options(verb, given, garment),
     )
+
+
+def _fabric(given: argparse.Namespace) -> Fabric:
+    """The garment's cloth, with its lining."""
+    cloth = reading.fabric(given.fabric)
+    return lined(cloth, reading.fabric(given.lining, "--lining")) if given.lining else cloth
+
+
+def _under_options(verb: str, given: argparse.Namespace, garment: Garment) -> dict[str, str]:
+    """In what the under-robe's draft differs."""
+    if given.under_option and not given.under:
+        raise OptionError("--under-option needs an under-robe: give its cloth, such as --under voile")
+    if given.under and given.drawing:
+        raise OptionError(f"--under drafts an under-robe to a drafted robe; leave it out, or --from {given.drawing}")
+    options = {}
+    for text in given.under_option:
+        name, sign, value = text.partition("=")
+        name = name.strip().lstrip("-").replace("-", "_")
+        if not sign or not value.strip():
+            raise OptionError(f"--under-option {text}: NAME=VALUE is expected, such as length=250mm")
+        if name not in [option.name for option in garment.options]:
+            raise OptionError(_unknown(f"--{name}", verb, garment))
+        options[name] = reading.spaced(value.strip()) if name in _choices(garment) else value.strip()
+    return options
+
+
+def _choices(garment: Garment) -> list[str]:
+    return [option.name for option in garment.options if option.kind == "choice"]
 
 
 def _drawing(verb: str, given: argparse.Namespace) -> Path | None:
@@ -217,6 +253,16 @@ def _reader(verb: str, garment: Garment) -> Reader:
     cloth = reader.add_argument_group("cloth")
     cloth.add_argument(
         "--fabric", default="lawn", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)"
+    )
+    cloth.add_argument("--lining", metavar="NAME", help="a second cloth that hangs with the first as one")
+    cloth.add_argument("--under", metavar="NAME", help="an under-robe of this cloth beneath the robe, drafted to it")
+    cloth.add_argument(
+        "--under-option",
+        "--under_option",
+        action="append",
+        default=[],
+        metavar="NAME=VALUE",
+        help="a draft option in which the under-robe differs; may be repeated",
     )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
     cloth.add_argument("--quick", action="store_true", help="coarser cloth, for a first look; hardly quicker yet")
@@ -301,7 +347,17 @@ def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
     known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
     known += ["--quick", "--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
-    known += ["--cloth-width", "--cloth-length", "--selvedge", "--folded", "--one-way", "--alike"]
+    known += [
+        "--lining",
+        "--under",
+        "--under-option",
+        "--cloth-width",
+        "--cloth-length",
+        "--selvedge",
+        "--folded",
+        "--one-way",
+        "--alike",
+    ]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"unknown option {word}: {hint}All options: toile.py {verb} --help"

@@ -10,6 +10,7 @@ from drafting.body.record import measures_record
 from drafting.cloth.draped import Draped
 from drafting.errors import ScanError
 from drafting.fit.fit import Fit, fit_record
+from drafting.fit.level import Level
 from drafting.fit.model import drape_glb
 from drafting.fit.report import report_html
 from drafting.paper.layout import Layout
@@ -43,8 +44,9 @@ def fitted(dressed: Dressed, pictures: Mapping[str, bytes], unit: str) -> dict[s
     body, pattern, draped, fit = dressed.body, dressed.pattern, dressed.draped, dressed.fit
     return {
         **drafted(body, pattern, unit),
+        **({"under_pattern.json": json_text(pattern_record(dressed.beneath.pattern))} if dressed.beneath else {}),
         "fit.json": json_text(fit_record(fit)),
-        "drape.glb": drape_glb(body.skin, draped.cloth),
+        "drape.glb": drape_glb(body.skin, draped),
         **pictures,
         "report.html": report_html(body, pattern, fit, pictures),
         KEPT: keep.pack((body, pattern, draped, fit)),
@@ -67,12 +69,24 @@ def verdict_lines(fit: Fit, unit: str) -> list[str]:
         return "-" if mm is None else format_length(mm, unit)
 
     rows = [
-        f"  {level.name.replace('_', ' '):<10} body {shown(level.body_girth_mm):>12}   "
+        f"  {_word(level):<10} body {shown(level.body_girth_mm):>12}   "
         f"garment {shown(level.garment_girth_mm):>12}   ease {shown(level.ease_mm):>12}   {level.verdict}"
         for level in fit.levels
     ]
+    under = fit.under
+    rows += [
+        f"  under-robe {_word(level):<10} garment {shown(level.garment_girth_mm):>12}   ease {shown(level.ease_mm):>12}"
+        f"   {level.verdict}"
+        for level in (under.levels if under else ())
+    ]
+    if under:
+        rows.append(f"  the under-robe takes {shown(under.layer.takes_mm)} of the robe's room: ease is over it")
     advice = [f"  {one.sentence}" for one in fit.advice]
     return [f"Verdict: {fit.verdict}", *fit.reasons, *rows, *advice, *fit.cautions]
+
+
+def _word(level: Level) -> str:
+    return level.name.replace("_", " ")
 
 
 def read_kept(folder: Path) -> tuple[Body, Draped]:

@@ -13,6 +13,7 @@ from drafting.errors import DraftError, DrapeError, OptionError
 from drafting.fit.fit import Fit, read_fit
 from drafting.garments.drawn import Drawn
 from drafting.garments.garment import Garment
+from drafting.garments.layered import Beneath
 from drafting.garments.wear import Wear
 from drafting.paper.own import read_own
 from drafting.pattern.pattern import Pattern
@@ -36,6 +37,7 @@ class Dressed:
     pattern: Pattern
     draped: Draped
     fit: Fit
+    beneath: Beneath | None = None
 
 
 def body(request: Request, progress: Progress) -> Body:
@@ -126,14 +128,22 @@ def dress(
     from ..drape import DrapeSettings, drape
     from ..steps import finish
 
-    steps = drape(measured, drafted, garment, request.fabric, DrapeSettings(request.edge_mm, request.quick))
+    beneath = _beneath(request, measured, garment, drafted)
+    steps = drape(measured, drafted, garment, request.fabric, DrapeSettings(request.edge_mm, request.quick), beneath)
     try:
         draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
     except DrapeError as error:
         raise DrapeError(f"{what}{error}") from error
     progress.tell(f"{what}reading the fit")
-    fit = read_fit(measured, draped, drafted, garment, request.fabric, {})
-    return Dressed(measured, drafted, draped, fit)
+    fit = read_fit(measured, draped, drafted, garment, request.fabric, {}, beneath)
+    return Dressed(measured, drafted, draped, fit, beneath)
+
+
+def _beneath(request: Request, measured: Body, garment: Garment, drafted: Pattern) -> Beneath | None:
+    """The under-robe, where one was asked for."""
+    if request.under is None:
+        return None
+    return road.beneath_of(measured, garment, drafted, (request.fabric, request.under), request.under_options)
 
 
 def cloth(request: Request) -> Cloth:

@@ -3,7 +3,7 @@
 from .. import table
 from .edge import LongOperator
 
-HIDDEN = ("doll", "robe", "tape", "landmark")  # what the moving picture stands in for
+HIDDEN = ("doll", "robe", "under", "tape", "landmark")  # what the moving picture stands in for
 
 
 class SeenOperator(LongOperator):

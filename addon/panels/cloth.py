@@ -18,6 +18,8 @@ def draw(layout, context):
     if body is not None:
         sentence(layout, context, workshop.words_of(fabric, body.height_mm, settings.show), "INFO")
     column = fields(layout)
+    column.prop(settings, "lining")
+    column.prop(settings, "under")
     column.prop(settings, "colour")
     column.prop(settings, "printed")
     if settings.printed:

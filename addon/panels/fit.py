@@ -25,6 +25,7 @@ def draw(layout, context):
     for text in fit.reasons:
         sentence(layout, context, text, "ERROR")
     draw_levels(layout, context, fit, session.get(scene, "earlier"))
+    draw_under(layout, context, fit.under)
     layout.label(text="Show on the cloth:", translate=False)
     grid = layout.grid_flow(columns=3, align=True, even_columns=True)
     grid.prop(scene.toile, "picture", expand=True)
@@ -61,6 +62,14 @@ def draw_levels(layout, context, fit, before):
     reached = "not reached" if shown.ease_mm is None else f"ease {length(context, shown.ease_mm)}"
     body = f"body {length(context, shown.body_girth_mm)}"
     sentence(grid, context, f"{plain(shown.name)}: {body}, {reached}; {low} to {high} is wanted.")
+
+
+def draw_under(layout, context, under):
+    """What an under-robe takes of the robe's room."""
+    if under is None:
+        return
+    taken = length(context, under.layer.takes_mm)
+    sentence(layout, context, f"Ease is over the under-robe of {under.layer.fabric}, which takes {taken}.", "INFO")
 
 
 def draw_advice(layout, context, fit, pattern):

@@ -78,6 +78,8 @@ class Doll:
     faces : (m, 3) int
     colour : Colour
         Of the skin.
+    under : ClothMesh, optional
+        An under-garment, in `under_dress`.
     """
 
     vertices: FloatArray
@@ -85,11 +87,19 @@ class Doll:
     cloth: ClothMesh | None = None
     dress: Dress = Dress()
     colour: Colour = RESIN
+    under: ClothMesh | None = None
+    under_dress: Dress = Dress()
+
+    @property
+    def worn(self) -> list[tuple[ClothMesh, Dress]]:
+        """What it wears, from the body outwards."""
+        both = ((self.under, self.under_dress), (self.cloth, self.dress))
+        return [(cloth, dress) for cloth, dress in both if cloth is not None]
 
     @property
     def points(self) -> FloatArray:
         """(k, 3) float: everything that must be in the picture, mm."""
-        return self.vertices if self.cloth is None else np.concatenate([self.vertices, self.cloth.vertices])
+        return np.concatenate([self.vertices, *(cloth.vertices for cloth, _ in self.worn)])
 
 
 @dataclass(frozen=True)
@@ -174,9 +184,12 @@ def put(doll: Doll, collection: bpy.types.Collection, scale: float) -> None:
     """Stand one doll in its cloth on the stage."""
     skin = bridge.mesh_object("skin", doll.vertices, doll.faces, collection=collection, scale=scale)
     wear(skin, "skin", doll.colour, roughness=0.45)
-    if doll.cloth is None:
-        return
-    dress, cloth = doll.dress, doll.cloth
+    for cloth, dress in doll.worn:
+        put_cloth(cloth, dress, collection, scale)
+
+
+def put_cloth(cloth: ClothMesh, dress: Dress, collection: bpy.types.Collection, scale: float) -> None:
+    """Hang one garment on the stage."""
     made = bridge.mesh_object("cloth", cloth.vertices, cloth.faces, collection=collection, scale=scale)
     made.data.set_sharp_from_angle(angle=np.radians(CREASE))  # a fold is an edge, not a smear of shade
     if dress.uv is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .mesh import ClothMesh
+from .mesh import ClothMesh, joined
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,8 @@ class Draped:
         Draped with coarse cloth, for a first look.
     parted : Parting
         What was pulled apart at the end.
+    under : ClothMesh or None
+        The under-garment, where one is worn beneath.
     """
 
     cloth: ClothMesh
@@ -70,3 +72,9 @@ class Draped:
     lap: str
     quick: bool = False
     parted: Parting = Parting()
+    under: ClothMesh | None = None
+
+    @property
+    def whole(self) -> ClothMesh:
+        """All cloth as one mesh, the under-garment first."""
+        return self.cloth if self.under is None else joined(self.under, self.cloth)

@@ -51,6 +51,36 @@ class Fabric:
         return math.sqrt(self.warp_mm * self.weft_mm)
 
 
+def lined(cloth: Fabric, lining: Fabric) -> Fabric:
+    """Two cloths that hang as one, sewn together at their edges only.
+
+    Their layers slide on each other, so their masses, thicknesses and bending rigidities add up, as those of leaves
+    that are not glued do; with B = w g c^3 for each (Peirce 1930) the bending length is
+    c^3 = (w1 c1^3 + w2 c2^3) / (w1 + w2). At low load both stretch by the same, at most as far as the firmer lets them.
+    """
+    mass = cloth.mass_g_m2 + lining.mass_g_m2
+
+    def bending(name: str) -> float:
+        rigid: float = sum(one.mass_g_m2 * getattr(one, name) ** 3 for one in (cloth, lining))
+        return (rigid / mass) ** (1.0 / 3.0)
+
+    def firmer(name: str) -> float:
+        return float(min(getattr(cloth, name), getattr(lining, name)))
+
+    return Fabric(
+        f"{cloth.name} lined with {lining.name}",
+        mass,
+        cloth.thickness_mm + lining.thickness_mm,
+        bending("warp_mm"),
+        bending("weft_mm"),
+        firmer("stretch_warp"),
+        firmer("stretch_weft"),
+        firmer("stretch_bias"),
+        cloth.friction,
+        f"worked out from {cloth.name} ({cloth.source}) and {lining.name} ({lining.source})",
+    )
+
+
 def _table() -> dict[str, Fabric]:
     """The table of common fabrics, each figure with its source beside it in the file."""
     rows = tomllib.loads(Path(__file__).with_name("fabrics.toml").read_text(encoding="utf-8"))

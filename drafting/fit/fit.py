@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 
 import numpy as np
@@ -12,12 +12,14 @@ from ..cloth.crossing import crossing_pairs
 from ..cloth.draped import Draped, Parting, SeamClosure
 from ..cloth.fabric import Fabric
 from ..garments.garment import Garment
+from ..garments.layered import Beneath
 from ..pattern.pattern import Pattern
 from .advice import Advice, Findings, advise
 from .gap import Gap, read_gap
 from .hang import Hem, Sleeve, read_hem, read_sleeves
 from .lap import Lap, read_lap
-from .level import TRUNK_LEVELS, Level, read_levels
+from .layers import Layer, Under, layers_of, read_under
+from .level import TIGHT, TRUNK_LEVELS, Level, read_levels
 from .stiffness import Stiffness, read_stiffness
 from .stretch import Stretch, read_stretch
 from .verdict import open_reasons, verdict
@@ -53,6 +55,10 @@ class Fit:
         "total", "solver", "pictures".
     cautions : tuple of str
         What to keep in mind when reading the numbers.
+    layers : tuple of Layer
+        All that is worn, from the body outwards.
+    under : Under or None
+        How the garment beneath fits, where there is one.
     """
 
     garment: str
@@ -78,6 +84,8 @@ class Fit:
     stiffness: Stiffness
     advice: tuple[Advice, ...]
     cautions: tuple[str, ...] = ()
+    layers: tuple[Layer, ...] = ()
+    under: Under | None = None
     seconds: Mapping[str, float] = field(default_factory=dict)
 
     def sleeve(self, side: str) -> Sleeve | None:
@@ -86,7 +94,13 @@ class Fit:
 
 
 def read_fit(
-    body: Body, draped: Draped, pattern: Pattern, garment: Garment, fabric: Fabric, seconds: Mapping[str, float]
+    body: Body,
+    draped: Draped,
+    pattern: Pattern,
+    garment: Garment,
+    fabric: Fabric,
+    seconds: Mapping[str, float],
+    beneath: Beneath | None = None,
 ) -> Fit:
     """Read girths, gap, stretch, lap and hang of a draped garment, and draw verdict and advice from them.
 
@@ -94,15 +108,18 @@ def read_fit(
     ----------
     seconds : mapping of str to float
         "total" and "pictures"; "solver" is taken from the drape if it is missing.
+    beneath : Beneath, optional
+        What is worn under it; it takes its thickness of the ease.
     """
-    cloth = draped.cloth
+    cloth, whole = draped.cloth, draped.whole
     scale = body.height_mm / ADULT_HEIGHT_MM
-    levels = read_levels(cloth, body, garment, scale, fabric.thickness_mm)
+    under = read_under(draped, body, beneath, scale)
+    levels = read_levels(cloth, body, garment, scale, fabric.thickness_mm, under.takes_mm if under else None)
     laps = tuple(lap for lap in (_lap(draped, body, name) for name in TRUNK_LEVELS) if lap is not None)
     stretch, gap = read_stretch(cloth, pattern), read_gap(cloth, body.skin, fabric.thickness_mm)
     hem, sleeves, fronts = read_hem(cloth), tuple(read_sleeves(cloth, body)), _fronts(draped.lap)
     sizes = {rule.name: rule.mm for rule in pattern.rules}
-    crossings = len(crossing_pairs(cloth.vertices, cloth.faces))
+    crossings = len(crossing_pairs(whole.vertices, whole.faces))
     length = sizes.get("length", float(np.ptp(cloth.vertices[:, 2])))  # as it lies, where no rule set it
     found = Findings(body.height_mm, scale, fabric, pattern.options, sizes, levels, laps, hem, sleeves)
     return Fit(
@@ -122,13 +139,15 @@ def read_fit(
         crossings=crossings,
         parted=draped.parted,
         speed_p99_mm_s=draped.speed_p99_mm_s,
-        vertices=len(cloth.vertices),
+        vertices=len(whole.vertices),
         edge_mm=draped.edge_mm,
         quick=draped.quick,
         fabric=fabric,
         stiffness=read_stiffness(fabric, length, scale),
         advice=advise(found),
-        cautions=_cautions(gap, draped, fronts, pattern),
+        cautions=(*tight_under(under), *_cautions([gap, *([under.gap] if under else [])], draped, fronts, pattern)),
+        layers=layers_of(pattern.garment, fabric, cloth, levels, under),
+        under=under,
         seconds={"solver": draped.solver_seconds, **seconds},
     )
 
@@ -170,6 +189,8 @@ def fit_record(fit: Fit) -> dict[str, object]:
             "drop_sides_mm": drops,
             "hangs_sides_mm": hangs,
         },
+        "layers": [_layer(layer) for layer in fit.layers],
+        "under": _under(fit.under),
         "crossings": fit.crossings,
         "parted": asdict(fit.parted),
         "settled": {"p99_mm_per_s": fit.speed_p99_mm_s},
@@ -184,6 +205,21 @@ def fit_record(fit: Fit) -> dict[str, object]:
 
 def _level(level: Level) -> dict[str, object]:
     return asdict(level) | {"ease_mm": level.ease_mm, "verdict": level.verdict}
+
+
+def _layer(layer: Layer) -> dict[str, object]:
+    girths = {level: {"garment_girth_mm": cloth, "tape_mm": tape} for level, cloth, tape in layer.girths}
+    return asdict(layer) | {"takes_mm": layer.takes_mm, "girths": girths}
+
+
+def _under(under: Under | None) -> dict[str, object] | None:
+    if under is None:
+        return None
+    return {
+        "levels": [_level(level) for level in under.levels],
+        "below_skin": {"deepest_mm": under.gap.below_deepest_mm, "share": under.gap.below_share},
+        "stretch": {"p99": under.stretch.edges.p99, "max": under.stretch.edges.max},
+    }
 
 
 def _cloth(fit: Fit) -> dict[str, object]:
@@ -217,17 +253,28 @@ def _fronts(uppermost: str) -> str:
     return "left over right" if uppermost.endswith(".left") else "right over left"
 
 
-def _cautions(gap: Gap, draped: Draped, fronts: str, pattern: Pattern) -> tuple[str, ...]:
+def tight_under(under: Under | None) -> tuple[str, ...]:
+    """Where the garment beneath is tight, a sentence each."""
+    return tuple(
+        f"The {under.layer.name} is tight at the {level.name.replace('_', ' ')}: ease {level.ease_mm:.1f} mm, "
+        f"{level.wanted_mm[0]:.1f} mm is wanted; draft it wider, or choose thinner cloth for it."
+        for level in (under.levels if under else ())
+        if under and level.verdict == TIGHT and level.ease_mm is not None
+    )
+
+
+def _cautions(gaps: Sequence[Gap], draped: Draped, fronts: str, pattern: Pattern) -> tuple[str, ...]:
     cautions, speed = [], draped.speed_p99_mm_s
     if draped.quick:
         cautions.append(
             f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: waist and hip are to "
             "go by, bust, sleeves and folds are rough; drape in full before you cut."
         )
-    if gap.below_deepest_mm > BELOW_SKIN_MM or gap.below_share > BELOW_SKIN_SHARE:
+    deepest, share = (max(getattr(gap, name) for gap in gaps) for name in ("below_deepest_mm", "below_share"))
+    if deepest > BELOW_SKIN_MM or share > BELOW_SKIN_SHARE:
         cautions.append(
-            f"{100 * gap.below_share:.1f} % of the cloth lies under the skin, {gap.below_deepest_mm:.2f} mm at the "
-            "deepest: read the ease there with care, or drape again with a finer mesh."
+            f"{100 * share:.1f} % of the cloth lies under the skin, {deepest:.2f} mm at the deepest: read the ease "
+            "there with care, or drape again with a finer mesh."
         )
     if speed > SPEED_MM_S:
         cautions.append(f"The cloth was still moving at {speed:.1f} mm per second when it was read: it is not at rest.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,6 +40,8 @@ class Level:
         What the garment's girth was taken square to: "body", "arm" or "sleeve"; "" where there is none.
     wanted_mm : (low, high)
         The ease that suits.
+    beneath_mm : float
+        What a garment beneath takes of the girth there.
     """
 
     name: str
@@ -50,11 +52,14 @@ class Level:
     sides_mm: tuple[float | None, ...]
     across: str
     wanted_mm: tuple[float, float]
+    beneath_mm: float = 0.0
 
     @property
     def ease_mm(self) -> float | None:
-        """Garment less body: E = D - BM, equation 9.5 of "Anthropometry, Apparel Sizing and Design", ch. 9."""
-        return None if self.garment_girth_mm is None else self.garment_girth_mm - self.body_girth_mm
+        """Garment less body and what is worn beneath: E = D - BM, equation 9.5 of "Anthropometry, Apparel Sizing and
+        Design", ch. 9.
+        """
+        return None if self.garment_girth_mm is None else self.garment_girth_mm - self.body_girth_mm - self.beneath_mm
 
     @property
     def verdict(self) -> str:
@@ -65,13 +70,22 @@ class Level:
         return TIGHT if self.ease_mm < low else LOOSE if self.ease_mm > high else FITS
 
 
-def read_levels(cloth: ClothMesh, body: Body, garment: Garment, scale: float, thickness_mm: float) -> tuple[Level, ...]:
+def read_levels(
+    cloth: ClothMesh,
+    body: Body,
+    garment: Garment,
+    scale: float,
+    thickness_mm: float,
+    beneath_mm: Mapping[str, float] | None = None,
+) -> tuple[Level, ...]:
     """All levels at which this body was measured.
 
     Parameters
     ----------
     scale : float
         The doll's height over an adult's.
+    beneath_mm : mapping of str to float, optional
+        What a garment beneath takes of the girth, by level.
     """
     levels = []
     for name in LEVELS:
@@ -93,6 +107,7 @@ def read_levels(cloth: ClothMesh, body: Body, garment: Garment, scale: float, th
                 else (),
                 across=reached[0].across if reached else "",
                 wanted_mm=(float(low), float(high)),
+                beneath_mm=(beneath_mm or {}).get(name, 0.0),
             )
         )
     return tuple(levels)

@@ -6,19 +6,22 @@ import numpy as np
 import trimesh
 
 from ..body.body import Skin
+from ..cloth.draped import Draped
 from ..cloth.mesh import ClothMesh
 
 
-def drape_glb(skin: Skin, cloth: ClothMesh) -> bytes:
-    """Body and garment as two named meshes in binary glTF 2.0: metres, Y up, facing +Z, at true size.
+def drape_glb(skin: Skin, draped: Draped) -> bytes:
+    """Body and garment, and what is under it, as named meshes in binary glTF 2.0: metres, Y up, facing +Z, true size.
 
     Parameters
     ----------
-    skin, cloth
+    skin, draped
         Millimetres, Z up, facing -Y.
     """
     scene = trimesh.Scene()
-    for name, shape in (("body", skin), ("garment", cloth)):
+    under = [] if draped.under is None else [("under", draped.under)]
+    shapes: list[tuple[str, Skin | ClothMesh]] = [("body", skin), ("garment", draped.cloth), *under]
+    for name, shape in shapes:
         x, y, z = np.asarray(shape.vertices, dtype=float).T / 1000.0
         mesh = trimesh.Trimesh(np.column_stack([x, z, -y]), shape.faces, process=False)
         scene.add_geometry(mesh, node_name=name, geom_name=name)

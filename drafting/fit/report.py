@@ -55,6 +55,7 @@ def report_html(body: Body, pattern: Pattern, fit: Fit, pictures: Mapping[str, b
         _glance(fit),
         _pictures(pictures),
         _levels(fit),
+        _layers(fit),
         _drape(fit),
         _rules(pattern),
         _measures(body),
@@ -180,6 +181,30 @@ def _levels(fit: Fit) -> str:
         "Outside tape: a taut tape round all of it. Inches to the nearest sixteenth."
     )
     return f'<section class="stacked"><h2>Body and garment</h2>{_table(heads, rows, caption, range(1, 7))}</section>'
+
+
+def _layers(fit: Fit) -> str:
+    """What is worn under the garment; nothing where nothing is."""
+    if fit.under is None:
+        return ""
+    rows = [
+        (
+            f"{_plain(layer.name)}, {escape(layer.fabric)}: {_word(level)}",
+            *(_cell(mm) for mm in (girth, tape, ease)),
+            escape(verdict),
+        )
+        for layer, levels in ((fit.under.layer, fit.under.levels), (fit.layers[1], fit.levels))
+        for level, girth, tape, ease, verdict in (
+            (one.name, one.garment_girth_mm, one.tape_mm, one.ease_mm, one.verdict) for one in levels
+        )
+    ]
+    takes = " ".join(
+        f"{_plain(layer.name)}: {layer.thickness_mm:.2f} mm of {escape(layer.fabric)} take {_mm(layer.takes_mm)} of "
+        "the girth of all that goes over it, 2 pi times the thickness."
+        for layer in fit.layers
+    )
+    heads = ("Layer and level", "Garment", "Outside tape", "Ease", "Verdict")
+    return f'<section class="stacked"><h2>Layers</h2>{_table(heads, rows, takes, range(1, 4))}</section>'
 
 
 def _drape(fit: Fit) -> str:

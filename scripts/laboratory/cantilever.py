@@ -35,12 +35,15 @@ class Strip:
     points : (n, 2) float
         x from the table's edge, mm; y across.
     overhang_mm, edge_mm : float
+    under : bool
+        It is of an under-garment's cloth.
     """
 
     sheet: Sheet
     points: FloatArray
     overhang_mm: float
     edge_mm: float
+    under: bool = False
 
     @property
     def specimen(self) -> Specimen:
@@ -48,7 +51,8 @@ class Strip:
         flat = np.column_stack([self.points, np.zeros(len(self.points))])
         held = np.flatnonzero(self.points[:, 0] < 0.6 * self.edge_mm)
         none = np.zeros((0, 2), dtype=np.int64)
-        return Specimen(flat, flat, self.sheet.faces, self.sheet.squares, held, none)
+        under = np.arange(len(flat) if self.under else 0)
+        return Specimen(flat, flat, self.sheet.faces, self.sheet.squares, held, none, under=under)
 
     def chord(self, places: FloatArray) -> float:
         """Degrees below the horizontal of the strip's end, seen from the table's edge."""

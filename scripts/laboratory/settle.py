@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,8 @@ class Specimen:
     stitches : (k, 2) int
     body : ((b, 3) float, (f, 3) int)
         What it may touch.
+    under : (u,) int
+        Vertices of an under-garment's cloth.
     """
 
     flat: FloatArray
@@ -49,6 +51,7 @@ class Specimen:
     held: IntArray
     stitches: IntArray
     body: tuple[FloatArray, IntArray] = NO_BODY
+    under: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
 
 @dataclass(frozen=True)
@@ -114,6 +117,7 @@ def settle(
             SCALE,
             settings,
             held=specimen.held,
+            under=specimen.under,
         )
         while run.frame < LONGEST:
             if run.frame == DRESSED:
