@@ -126,6 +126,75 @@ def test_folds_count_along_the_cloth_but_not_for_the_tape():
     assert found.tape_mm < 0.9 * found.cloth_mm
 
 
+@pytest.mark.parametrize("columns", [40, 120])
+def test_folds_up_and_down_are_no_girth(columns):
+    """The weft of a tube runs up and down in waves: the level crosses many threads, and its girth is that of a thread
+    at each place; the way of the cut itself, in the flat, is longer."""
+    quarter, radius = 60.0, 240.0 / (2 * np.pi)
+    cloth = wrap(circle(radius), quarter, 0.0, 50, 300, columns=columns).cloth()
+    x, y, z = cloth.vertices.T
+    turn = np.arctan2(x, -y)
+    moved = z + 6.0 * np.sin(5.0 * turn) * np.exp(-(((z - 175.0) / 60.0) ** 2))  # the threads run up and down in waves
+    waved = replace(cloth, vertices=np.column_stack([x, y, moved]))
+    theta, height = np.linspace(0.0, 2 * np.pi, 20001), 175.0
+    low = height - 6.0 * np.sin(5.0 * theta)  # where the threads that the level meets lie flat, by Newton's method
+    for _ in range(30):
+        bell = np.exp(-(((low - 175.0) / 60.0) ** 2))
+        wave = 6.0 * np.sin(5.0 * theta) * bell
+        low = low - (low + wave - height) / (1.0 - wave * 2.0 * (low - 175.0) / 3600.0)
+    rise = 30.0 * np.cos(5.0 * theta) * np.exp(-(((low - 175.0) / 60.0) ** 2)) / radius
+    exact = 2 * np.pi * radius * np.sqrt(1.0 + rise[:-1] ** 2).mean()
+    assert trunk_girth(waved, height).cloth_mm == pytest.approx(exact, rel=2e-3)
+
+
+@pytest.mark.parametrize("flare_deg", [10.0, 45.0, 90.0])
+def test_a_flared_gore_is_as_wide_as_its_arc(flare_deg):
+    """A cone of two gores, cut as sectors: its level is an arc of each, R times its angle, not the chord."""
+    angle, top, count = np.radians(flare_deg), 60.0, 48
+    weaver = Weaver()
+    slope = 2.0 * angle / (2.0 * np.pi)  # radius of the cone over its slant
+    turn, slant = np.linspace(-angle / 2, angle / 2, count + 1), np.linspace(top, top + 90.0, 31)
+    for gore, name in enumerate(("front", "back")):
+
+        def place(p, gore=gore):
+            along, at = np.hypot(p[:, 0], p[:, 1]), np.arctan2(p[:, 0], -p[:, 1])
+            round_ = (at / angle + gore) * np.pi
+            ring = slope * along
+            return np.column_stack(
+                [ring * np.sin(round_), -ring * np.cos(round_), 200.0 - along * np.sqrt(1.0 - slope**2)]
+            )
+
+        grid = np.stack(np.meshgrid(turn, slant), axis=2)
+        flat = np.stack([grid[..., 1] * np.sin(grid[..., 0]), -grid[..., 1] * np.cos(grid[..., 0])], axis=2)
+        gored(weaver, name, flat, place)
+    cloth = weaver.cloth()
+    for slant_at in (80.0, 120.0):
+        level = 200.0 - slant_at * np.sqrt(1.0 - slope**2)
+        assert trunk_girth(cloth, level).cloth_mm == pytest.approx(2.0 * angle * slant_at, rel=2e-3)
+
+
+def gored(weaver, name, flat, place):
+    """A piece whose points are given row by row, (rows, columns, 2)."""
+    rows, columns, _ = flat.shape
+    points = flat.reshape(-1, 2)
+    index = np.zeros(len(points), dtype=int)
+    for i, spot in enumerate(place(points)):
+        label = tuple(np.round(spot, 6) + 0.0)
+        if label not in weaver.index:
+            weaver.index[label] = len(weaver.vertices)
+            weaver.vertices.append(spot)
+        index[i] = weaver.index[label]
+    low = (np.arange(rows - 1)[:, None] * columns + np.arange(columns - 1)).ravel()
+    quad = np.concatenate(
+        [np.stack([low, low + columns + 1, low + 1], 1), np.stack([low, low + columns, low + columns + 1], 1)]
+    )
+    weaver.faces.append(index[quad])
+    weaver.flat.append(points[quad])
+    weaver.piece.append(np.full(len(quad), len(weaver.pieces)))
+    weaver.pieces.append(name)
+    weaver.roles.append("trunk")
+
+
 def test_no_cloth_no_girth():
     cloth = wrap(circle(40), 20 * np.pi, 10, 50, 300).cloth()
     assert trunk_girth(cloth, 20) is None
@@ -266,4 +335,6 @@ def test_a_level_that_a_slanting_edge_just_touches_is_not_reached(level, reached
     (found,) = read_levels(weaver.cloth(), body, PlainRobe(5.0, 80.0), 0.25, 0.3)
     assert found.verdict == ("fits" if reached else "not reached")
     if reached:
-        assert found.garment_girth_mm == pytest.approx(chord(girth, count), rel=1e-3)
+        # Its weft threads run round a slanting section of the cylinder, an ellipse.
+        longer = float(np.hypot(radius, 5.0))
+        assert found.garment_girth_mm == pytest.approx(4 * longer * ellipe(1 - (radius / longer) ** 2), rel=1e-3)

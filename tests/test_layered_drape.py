@@ -88,8 +88,8 @@ def test_a_robe_over_an_under_robe():
         apart = tapes["robe"][level] - tapes["under-robe"][level]
         assert apart > 2.0 * math.pi * VOILE.thickness_mm, level
     assert fit.crossings == 0
-    assert fit.stretch.edges.p99 < 0.02
-    assert fit.under.stretch.edges.p99 < 0.02
+    assert fit.stretch.edges.p99 < 0.05
+    assert fit.under.stretch.edges.p99 < 0.05
     assert fit.under.gap.below_deepest_mm < 0.3
     inner, outer = (
         np.median(signed_gap(at_the_hip(mesh, body), body.skin.vertices, body.skin.faces))
