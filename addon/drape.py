@@ -49,7 +49,6 @@ FEWEST_PER_HEIGHT = 60.0
 # The doll is dressed in cloth whose edges are doubled as long as they stay under a thirtieth of its height: a
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
-QUICK = 1.7  # a quick drape's edges are longer by this, and stay so
 PARTED = 0.5  # of an edge: so far crossing cloth is pulled apart at the end
 LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
@@ -57,6 +56,10 @@ TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
 LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.02, untied=True)
 TIGHT = Handling(halved=False, layer_room=0.0, stiffness=0.0, drag=0.5, held=1.0, untied=False)
+# A quick drape stays in the coarse cloth that the doll is dressed in, in fewer and longer steps.
+QUICK = replace(LOOSE, halved=False, steps=3)
+QUICK_PER_HEIGHT = 34.0  # its edge length: so many in the doll's height
+QUICK_DRESSING, QUICK_LOWERING = Timetable(14, 34, 50), LoweringTimes(26, 41)
 SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.5  # of the work, about, until the sash is tied and the arms are down
 
 
@@ -96,7 +99,12 @@ class Cloths:
 
     def usual_edge(self, height_mm: float) -> float:
         """The edge length that suits the limpest of them, as far as the stiffest can be meshed so finely, mm."""
-        return max(min(usual_edge(height_mm, cloth) for cloth in self.all), _least_edge(self.stiffest))
+        return max(min(usual_edge(height_mm, cloth) for cloth in self.all), self.least_edge)
+
+    @property
+    def least_edge(self) -> float:
+        """The shortest edge at which the solver can be told how stiff the stiffest is, mm."""
+        return _least_edge(self.stiffest)
 
     @property
     def stiffest(self) -> Fabric:
@@ -155,7 +163,9 @@ def drape(
     """
     settings = settings or DrapeSettings()
     cloths = Cloths(fabric, beneath.fabric if beneath else None)
-    edge_mm = settings.edge_mm or cloths.usual_edge(body.height_mm) * (QUICK if settings.quick else 1.0)
+    quick = settings.quick and settings.edge_mm is None
+    usual = max(body.height_mm / QUICK_PER_HEIGHT, cloths.least_edge) if quick else cloths.usual_edge(body.height_mm)
+    edge_mm = settings.edge_mm or usual
     _refuse_coarse(body.height_mm, edge_mm)
     _refuse_unbendable(cloths.stiffest, edge_mm)
     worn = Layered(garment, beneath, layer_mm(body.height_mm)) if beneath else garment
@@ -164,7 +174,7 @@ def drape(
     def attempt(handling: Handling) -> Work[Draped]:
         return _attempt(body, whole, worn, cloths, settings, edge_mm, handling)
 
-    return (yield from otherwise(attempt(LOOSE), DrapeError, lambda: attempt(TIGHT)))
+    return (yield from otherwise(attempt(QUICK if quick else LOOSE), DrapeError, lambda: attempt(TIGHT)))
 
 
 def usual_edge(height_mm: float, fabric: Fabric) -> float:
@@ -190,7 +200,9 @@ def _attempt(
 ) -> Work[Draped]:
     # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
     pace = max(1.0, (body.height_mm / TIMED_AT) ** 0.5)
-    table, times = _slower(Timetable(), pace), _slower(LoweringTimes(), pace)
+    quick = handling == QUICK
+    table = _slower(QUICK_DRESSING if quick else Timetable(), pace)
+    times = _slower(QUICK_LOWERING if quick else LoweringTimes(), pace)
     left = halvings(body.height_mm, edge_mm) if handling.halved else 0
     edge = edge_mm * 2**left
     assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge))
@@ -207,13 +219,13 @@ def _attempt(
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
     dressed = yield from within(dressing, 0.0, SPREAD_SHARE)
     refuse_bare(dressed.positions, assembly, body, up[-1][1])
-    if handling.halved:
+    if handling is not TIGHT:
         refuse_open(dressed.positions, assembly, edge)
     dressed = untied(dressed) if handling.untied else dressed
     dressed = yield from within(
         lower(body, dressed, dummy, down, times, handling.drag, roomy), SPREAD_SHARE, DRESSING_SHARE
     )
-    if handling.halved:
+    if handling is not TIGHT:
         refuse_open(dressed.positions, assembly, edge)
     dressed = yield from aside("looking for tangles", DRESSING_SHARE, partial(parted, dressed))
     while left:

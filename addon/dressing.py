@@ -27,9 +27,6 @@ FloatArray = NDArray[np.float64]
 
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 SASH_STRAIN = 0.004  # the sash is drawn until it is stretched by this share: a firm knot, not a cutting one
-# Steps a frame until the doll is swollen. With 3 the hands in the closing sleeves stretch the worst hundredth of a
-# small doll's threads by 18 %, with 8 by 1 %.
-SEWING_STEPS = 8
 
 
 @dataclass(frozen=True)
@@ -71,6 +68,9 @@ class Handling:
         but its threads pull a tight garment round a swelling doll.
     untied : bool
         The ties are cut once a sash is tied.
+    steps : int
+        A frame, until the doll is swollen. With 3 the hands in the closing sleeves stretch the worst hundredth of a
+        small doll's threads by 18 %, with 8 by 1 %.
     """
 
     halved: bool
@@ -79,6 +79,7 @@ class Handling:
     drag: float
     held: float
     untied: bool
+    steps: int = 8
 
 
 @dataclass(frozen=True)
@@ -131,7 +132,7 @@ def dress(
     let_out, start = lay_out(body, pattern, garment, assembly, poses[0][1])
     loose = let_out[-1]
     slow = replace(cloth, air_damping=handling.drag).lighter(handling.held)
-    sewing = replace(slow, quality=max(SEWING_STEPS, slow.quality), outward=False)
+    sewing = replace(slow, quality=max(handling.steps, slow.quality), outward=False)
     with bridge.workroom("drape") as room:
         run = ClothRun(
             room,

@@ -28,7 +28,7 @@ def level(name: str = "hip", ease: float | None = 20.0, low: float = 10.0, high:
 
 
 def stretch(p99: float = 0.01) -> Stretch:
-    strain = Strain(100, p99, 2 * p99, 2 * p99, -p99)
+    strain = Strain(100, p99, 2 * p99, 2 * p99, -p99, p99, p99)
     return Stretch(strain, strain, strain, strain, strain)
 
 

@@ -91,14 +91,16 @@ def trunk_girth(cloth: ClothMesh, level_mm: float) -> Girth | None:
 
     What is counted is how far the cloth goes across its panel, square to the seams at both sides: a level plane runs up
     and down through the folds of a robe that is bloused over its sash, and would find a way round that is longer than
-    the robe is wide. It is no room for the body, and falls anew in each drape.
+    the robe is wide. It is no room for the body, and falls anew in each drape. For the same reason a piece counts for
+    no less than it was drafted: what is pushed together in folds finer than its mesh is there to be pulled.
     """
     at = trunk_slice(cloth, level_mm)
     trunk = at.role == "trunk"
     if not trunk.any():
         return None
-    across = _across(at) * _share_before_centre(at)
-    counted = sum(abs(float(across[trunk & (at.piece == piece)].sum())) for piece in np.unique(at.piece[trunk]))
+    across = _across(at) * _share_before_centre(at)[:, None]
+    pieces = [across[trunk & (at.piece == piece)].sum(axis=0) for piece in np.unique(at.piece[trunk])]
+    counted = float(np.abs(pieces).max(axis=1).sum())
     counted += sum(min(max(edge.short_of_centre, 0.0), edge.band) for edge in front_edges(at))
     return Girth(float(counted), tape_round(at.section.points[trunk].reshape(-1, 3)[:, :2]))
 
@@ -154,7 +156,8 @@ def _front_edge(at: Slice, order: IntArray, side: str, end: int) -> FrontEdge | 
 
 
 def _across(at: Slice) -> FloatArray:
-    """(k,) float: how far each segment goes across its panel, mm; back where the cut runs back in a fold.
+    """(k, 2) float: how far each segment goes across its panel, mm, as drafted and as drawn out; below 0 where the cut
+    runs back in a fold.
 
     Across is square to the seam at either side, and turns from one to the other: a flared gore's level is an arc.
     """
@@ -171,7 +174,8 @@ def _across(at: Slice) -> FloatArray:
             lean[own] = np.interp(at.flat[own, :, 0].mean(axis=1), x[order], leans[order])
     across = np.column_stack([np.cos(lean), -np.sin(lean)])
     stretched = np.linalg.norm(np.einsum("kij,kj->ki", at.drawn, across), axis=1)
-    return stretched * (step * across).sum(axis=1)
+    drafted = (step * across).sum(axis=1)
+    return np.column_stack([drafted, stretched * drafted])
 
 
 def _side_seams(at: Slice) -> BoolArray:

@@ -21,7 +21,7 @@ AT_THE_END = 1e-3
 def sleeve_girth(cloth: ClothMesh, body: Body, level: str, side: str) -> Girth | None:
     """Girth of one sleeve where the arm was measured; None where its fold does not lie over that place.
 
-    Taken in the plane across the arm's centre line. Where that plane runs out of the sleeve, as below a lowered arm
+    It counts for no less than it was drafted, as the trunk does. Taken in the plane across the arm's centre line. Where that plane runs out of the sleeve, as below a lowered arm
     beside the armhole, it is taken square across the sleeve instead, as on the table.
     """
     station = girth_station(body, level, side)
@@ -35,24 +35,25 @@ def sleeve_girth(cloth: ClothMesh, body: Body, level: str, side: str) -> Girth |
         return None
     origin, normal = place(arm, station)
     at = slice_cloth(cloth, mine, origin, normal)
-    if _runs_out(at.section, at.flat[:, :, 0], float(flat[:, :, 0].max())):
+    if _runs_out(at.flat[:, :, 0], float(flat[:, :, 0].max())):
         order = np.argsort(over)
         x = np.interp(station, over[order], fold.blend(flat)[:, :, 0].ravel()[order])
         section = cut_where(flat[:, :, 0] - x, cloth.vertices, faces)
-        return _girth(section, normal, "sleeve")
-    return _girth(at.section, normal, "arm")
+        drafted = np.abs(np.diff(section.blend(flat)[:, :, 1], axis=1)).sum()
+        return Girth(float(max(section.lengths.sum(), drafted)), _tape(section, normal), "sleeve")
+    # As far as it goes round: a sleeve that hangs askew is cut aslant.
+    down = np.diff(at.flat[:, :, 1], axis=1)[:, 0]
+    drawn = down * np.linalg.norm(at.drawn[:, :, 1], axis=1)
+    return Girth(float(max(abs(drawn.sum()), abs(down.sum()))), _tape(at.section, normal), "arm")
 
 
-def _girth(section: Section, normal: FloatArray, across: str) -> Girth:
-    tape = tape_round(_in_plane(section.points.reshape(-1, 3), normal))
-    return Girth(float(section.lengths.sum()), tape, across)
+def _tape(section: Section, normal: FloatArray) -> float:
+    return tape_round(_in_plane(section.points.reshape(-1, 3), normal))
 
 
-def _runs_out(section: Section, x: FloatArray, width: float) -> bool:
-    """True if a run of cloth ends at the armhole (flat x = 0) or at the wrist edge."""
-    _, where, count = np.unique(section.crossed, return_inverse=True, return_counts=True)
-    loose = x.ravel()[count[where.reshape(-1)] == 1]
-    return bool(((loose < AT_THE_END) | (loose > width - AT_THE_END)).any())
+def _runs_out(x: FloatArray, width: float) -> bool:
+    """True if the cut runs out of the sleeve, or through a seam, at the armhole (flat x = 0) or at the wrist edge."""
+    return bool(((x < AT_THE_END) | (x > width - AT_THE_END)).any())
 
 
 def _in_plane(points: FloatArray, normal: FloatArray) -> FloatArray:

@@ -29,6 +29,10 @@ class Strain:
         Largest stretch, signed: 0.02 is 2 percent longer than drafted.
     shortest : float
         Largest compression, signed: -0.02 is 2 percent shorter.
+    p95 : float
+    drawn : float
+        Longer than drafted by so much, all but the worst hundredth: what a tight garment does. Cloth that is crumpled
+        in folds finer than its mesh is shorter.
     """
 
     count: int
@@ -36,6 +40,8 @@ class Strain:
     max: float
     longest: float
     shortest: float
+    p95: float = 0.0
+    drawn: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -133,6 +139,8 @@ def _strain(change: FloatArray) -> Strain:
         max=float(size.max()),
         longest=float(max(0.0, change.max())),
         shortest=float(min(0.0, change.min())),
+        p95=float(np.percentile(size, 95)),
+        drawn=max(0.0, float(np.percentile(change, 99))),
     )
 
 

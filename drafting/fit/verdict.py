@@ -32,9 +32,9 @@ def open_reasons(laps: Sequence[Lap], seams: SeamClosure, stretch: Stretch) -> t
     if seams.widest_open_mm > OPEN_SEAM_MM:
         reasons.append(f"A seam stands open by {seams.widest_open_mm:.1f} mm.")
     reasons += [f"The fronts gape by {-lap.overlap_mm:.1f} mm at the {lap.level}." for lap in laps if lap.gapes]
-    if stretch.edges.p99 > STRETCHED:
+    if stretch.edges.drawn > STRETCHED:
         reasons.append(
-            f"The cloth had to change its length by {100 * stretch.edges.p99:.1f} % to go round; "
+            f"The cloth had to become {100 * stretch.edges.drawn:.1f} % longer to go round; "
             f"woven cloth gives {100 * STRETCHED:.0f} % at most."
         )
     return tuple(reasons)
