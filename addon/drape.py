@@ -26,7 +26,7 @@ from drafting.pattern.pattern import Pattern
 
 from . import bridge
 from .dressing import Dressed, Handling, Timetable, dress, untied
-from .dummy import lightening
+from .dummy import lightening, whole
 from .finer import finer
 from .laying import layer_mm
 from .lowering import LoweringTimes, lower
@@ -169,12 +169,12 @@ def drape(
     _refuse_coarse(body.height_mm, edge_mm)
     _refuse_unbendable(cloths.stiffest, edge_mm)
     worn = Layered(garment, beneath, layer_mm(body.height_mm)) if beneath else garment
-    whole = worn.over(pattern) if isinstance(worn, Layered) else pattern
+    outfit = worn.over(pattern) if isinstance(worn, Layered) else pattern
 
-    def attempt(handling: Handling) -> Work[Draped]:
-        return _attempt(body, whole, worn, cloths, settings, edge_mm, handling)
+    def by(handling: Handling) -> Work[Draped]:
+        return drape_by(handling, body, outfit, worn, cloths, settings, edge_mm)
 
-    return (yield from otherwise(attempt(QUICK if quick else LOOSE), DrapeError, lambda: attempt(TIGHT)))
+    return (yield from otherwise(by(QUICK if quick else LOOSE), DrapeError, lambda: by(TIGHT)))
 
 
 def usual_edge(height_mm: float, fabric: Fabric) -> float:
@@ -189,15 +189,23 @@ def halvings(height_mm: float, edge_mm: float) -> int:
     return max(0, int(np.floor(np.log2(longest / edge_mm))))
 
 
-def _attempt(
+def drape_by(
+    handling: Handling,
     body: Body,
     pattern: Pattern,
     garment: Garment,
     cloths: Cloths,
     settings: DrapeSettings,
     edge_mm: float,
-    handling: Handling,
+    whole_skin: bool = False,
 ) -> Work[Draped]:
+    """One attempt at a drape, in one way of handling the cloth; see `drape`.
+
+    Parameters
+    ----------
+    whole_skin : bool
+        The solver is given all of the doll's skin, not a lighter copy.
+    """
     # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
     pace = max(1.0, (body.height_mm / TIMED_AT) ** 0.5)
     quick = handling == QUICK
@@ -209,7 +217,7 @@ def _attempt(
     up = yield from aside("posing the doll", 0.0, lambda: swelling(body, table.sewn, table.swollen))
     down = yield from aside("posing the doll", 0.0, lambda: lowering(body, times.lowered))
     with bridge.workroom("dummy") as room:
-        dummy = yield from lightening(room, body.skin)
+        dummy = whole(body.skin) if whole_skin else (yield from lightening(room, body.skin))
     yield Step("laying the cloth out", 0.0)
     cloth = cloths.settings(edge)
     starched = cloths.settings(edge, min(handling.stiffness * edge, 0.1 * body.height_mm))

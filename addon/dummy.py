@@ -59,9 +59,7 @@ def dummy_of(room: bridge.Room, skin: Skin) -> Dummy:
 def lightening(room: bridge.Room, skin: Skin) -> Work[Dummy]:
     """The same, a step at a time."""
     if len(skin.faces) <= MOST_TRIANGLES:
-        own = np.arange(len(skin.vertices))
-        blend = np.tile([1.0, 0.0, 0.0], (len(own), 1))
-        return Dummy(skin.faces, np.column_stack([own] * 3), blend, np.zeros(len(own)))
+        return whole(skin)
     share = MOST_TRIANGLES / len(skin.faces)
     points, faces = bridge.collapsed(room, skin.vertices, skin.faces, share)
     yield Step(STAGE, 0.0)
@@ -70,6 +68,13 @@ def lightening(room: bridge.Room, skin: Skin) -> Work[Dummy]:
     corners = skin.vertices[under]
     above = ((points - closest) * _normals(corners)).sum(axis=1)
     return Dummy(faces, under, _barycentric(closest, corners), above)
+
+
+def whole(skin: Skin) -> Dummy:
+    """The skin itself."""
+    own = np.arange(len(skin.vertices))
+    blend = np.tile([1.0, 0.0, 0.0], (len(own), 1))
+    return Dummy(skin.faces, np.column_stack([own] * 3), blend, np.zeros(len(own)))
 
 
 def _normals(corners: FloatArray) -> FloatArray:

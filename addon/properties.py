@@ -181,7 +181,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     quality: bpy.props.EnumProperty(
         name="Drape",
         items=[
-            ("quick", "Quick", "Coarser cloth for a first look at waist and hip; hardly quicker yet"),
+            ("quick", "Quick", "Coarse cloth for a first look at the girths, in about a quarter of the time"),
             ("full", "Full", "Fine cloth, for the numbers that you cut by"),
         ],
         default="full",

@@ -20,9 +20,11 @@ from addon import (
     jobs,
     keep,
     log,
+    marks,
     papering,
     picturing,
     rack,
+    road,
     session,
     sheets,
     shelf,
@@ -37,7 +39,7 @@ from addon.steps import Step, aside, finish, otherwise, within
 from addon.studio.colour import cividis, paint, plain
 from addon.studio.movie import movie
 from drafting.body.doll import measure as measure_skin
-from drafting.cloth.fabric import FABRICS
+from drafting.cloth.fabric import FABRICS, lined
 from drafting.errors import DraftError
 from drafting.fit.advice import Advice
 from drafting.fit.fit import fit_record, read_fit
@@ -202,6 +204,35 @@ def test_the_robe_before_is_kept_when_another_is_draped(worn, draped) -> None:
     assert (now.hide_viewport, kept.hide_viewport) == (False, True)
     rack.lay_robe(worn, draped, workshop.cloth(worn))
     assert table.ours(worn, "earlier") == [now]
+
+
+def test_an_under_robe_lies_beneath_takes_room_and_goes_with_the_next_robe(worn, body, draped) -> None:
+    """It is drafted as the command line does, shown in paler cloth, and read with the robe."""
+    worn.toile.under = "voile"
+    below = workshop.beneath(worn, session.get(worn, "pattern"))
+    cloths = (workshop.fabric(worn), FABRICS["voile"])
+    same = road.beneath_of(body, workshop.garment(), session.get(worn, "pattern"), cloths, {})
+    assert {rule.name: rule.mm for rule in below.pattern.rules} == {rule.name: rule.mm for rule in same.pattern.rules}
+    assert not marks.holds(worn, "drape"), "what was draped had no under-robe"
+    under = replace(draped.cloth, vertices=draped.cloth.vertices * [0.9, 0.9, 1.0])
+    both = replace(draped, under=under)
+    session.put(worn, "drape", both)
+    rack.lay_robe(worn, both, workshop.cloth(worn))
+    (thing,) = table.ours(worn, "under")
+    assert len(thing.data.vertices) == len(under.vertices)
+    assert min(thing.color[k] - table.ours(worn, "robe")[0].color[k] for k in range(3)) > 0.1
+    fit = fitting.fit(worn)
+    assert [layer.name for layer in fit.layers] == ["under-robe", "robe", "sash"]
+    assert all(level.beneath_mm == pytest.approx(2 * np.pi * 0.2) for level in fit.levels if level.ease_mm is not None)
+    rack.lay_robe(worn, draped, workshop.cloth(worn))
+    assert not table.ours(worn, "under")
+
+
+def test_a_lining_is_part_of_the_cloth(worn) -> None:
+    plain = workshop.fabric(worn)
+    worn.toile.lining = "habotai"
+    assert workshop.fabric(worn) == lined(plain, FABRICS["habotai"])
+    assert not marks.holds(worn, "drape")
 
 
 def test_printed_cloth_lies_at_its_true_width(worn, draped, tmp_path) -> None:

@@ -265,7 +265,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
         help="a draft option in which the under-robe differs; may be repeated",
     )
     cloth.add_argument("--edge", metavar="LENGTH", help="edge length of the cloth's triangles")
-    cloth.add_argument("--quick", action="store_true", help="coarser cloth, for a first look; hardly quicker yet")
+    cloth.add_argument("--quick", action="store_true", help="coarse cloth, a first look in a quarter of the time")
     pictures = reader.add_argument_group("pictures")
     pictures.add_argument("--size", type=reading.size, metavar="PIXELS", help="width and height of each picture")
     pictures.add_argument("--colour", "--color", default="", help="the cloth's colour, such as #8fa6c0")

@@ -267,8 +267,8 @@ def _cautions(gaps: Sequence[Gap], draped: Draped, fronts: str, pattern: Pattern
     cautions, speed = [], draped.speed_p99_mm_s
     if draped.quick:
         cautions.append(
-            f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: waist and hip are to "
-            "go by, bust, sleeves and folds are rough; drape in full before you cut."
+            f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: verdict and girths are to "
+            "go by, hem, folds and how the sleeves hang are rough; drape in full before you cut."
         )
     deepest, share = (max(getattr(gap, name) for gap in gaps) for name in ("below_deepest_mm", "below_share"))
     if deepest > BELOW_SKIN_MM or share > BELOW_SKIN_SHARE:

@@ -21,8 +21,9 @@ AT_THE_END = 1e-3
 def sleeve_girth(cloth: ClothMesh, body: Body, level: str, side: str) -> Girth | None:
     """Girth of one sleeve where the arm was measured; None where its fold does not lie over that place.
 
-    It counts for no less than it was drafted, as the trunk does. Taken in the plane across the arm's centre line. Where that plane runs out of the sleeve, as below a lowered arm
-    beside the armhole, it is taken square across the sleeve instead, as on the table.
+    It counts for no less than it was drafted, as the trunk does. Taken in the plane across the arm's centre line. Where
+    that plane runs out of the sleeve, as below a lowered arm beside the armhole, it is taken square across the sleeve
+    instead, as on the table.
     """
     station = girth_station(body, level, side)
     mine = of_roles(cloth, "sleeve") & np.char.endswith(np.array(cloth.pieces), f".{side}")[cloth.piece]
