@@ -6,9 +6,8 @@ closing it. It happens in a scene of its own; the maker's scene is never touched
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass, replace
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,12 +32,11 @@ from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
 from .resting import hang, parted, rest, taken_in
 from .sewing import Assembly, assemble, weld
-from .solver import DRAG, MAGNIFIED, Settings
+from .solver import DRAG, Settings, magnified
 from .steps import Step, Work, aside, otherwise, within
 from .watch import refuse_bare, refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
-Plan = TypeVar("Plan", Timetable, LoweringTimes)
 
 EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
 # Cloth that is stiff at this size makes no finer fold than a quarter of its bending length shows; the law of
@@ -51,7 +49,6 @@ FEWEST_PER_HEIGHT = 60.0
 DRESSED_PER_HEIGHT = 30.0
 PARTED = 0.5  # of an edge: so far crossing cloth is pulled apart at the end
 LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
-TIMED_AT = 420.0  # height of the doll that the timetable is made for, mm
 # Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
 LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.02, untied=True)
@@ -76,7 +73,7 @@ class DrapeSettings:
     settled_mm_s : float
         Settled when the fastest hundredth of the vertices is slower, doll millimetres per simulated second.
     most_frames : int
-        The longest time to settle, in frames of 1/25 s; a doll taller than 420 mm is given more.
+        The longest time to settle, in frames of 1/25 s.
     """
 
     edge_mm: float | None = None
@@ -87,8 +84,9 @@ class DrapeSettings:
 
 @dataclass(frozen=True)
 class Cloths:
-    """What the garment is made of, and what is under it."""
+    """What the garment is made of, and what is under it; and how tall the doll is that wears it."""
 
+    height_mm: float
     outer: Fabric
     under: Fabric | None = None
 
@@ -97,14 +95,16 @@ class Cloths:
         """Each once."""
         return (self.outer,) if self.under is None else (self.outer, self.under)
 
-    def usual_edge(self, height_mm: float) -> float:
+    @property
+    def usual_edge(self) -> float:
         """The edge length that suits the limpest of them, as far as the stiffest can be meshed so finely, mm."""
-        return max(min(usual_edge(height_mm, cloth) for cloth in self.all), self.least_edge)
+        return max(min(usual_edge(self.height_mm, cloth) for cloth in self.all), self.least_edge)
 
     @property
     def least_edge(self) -> float:
         """The shortest edge at which the solver can be told how stiff the stiffest is, mm."""
-        return _least_edge(self.stiffest)
+        scale = magnified(self.height_mm) / 1000.0
+        return finest_edge(self.stiffest.bending_mm * scale, Settings().vertex_mass) / scale
 
     @property
     def stiffest(self) -> Fabric:
@@ -116,18 +116,19 @@ class Cloths:
 
         Layers lie as far apart as the thicker cloth is thick, and no closer than the solver can keep apart.
         """
-        plain, scale = Settings(), MAGNIFIED / 1000.0
+        plain = replace(Settings(), magnified=magnified(self.height_mm))
+        scale = plain.magnified / 1000.0
         outer, *under = (
             bending_setting(max(cloth.bending_mm, starch_mm) * scale, edge_mm * scale, plain.vertex_mass)
             for cloth in self.all
         )
-        thick = MAGNIFIED * max(cloth.thickness_mm for cloth in self.all)
+        thick = plain.magnified * max(cloth.thickness_mm for cloth in self.all)
         return replace(
             plain,
             bending=outer,
             bending_under=under[0] if under else None,
             gap_mm=max(plain.gap_mm, thick / 2.0),
-            self_gap_mm=max(plain.self_gap_mm, LAYERS_APART * edge_mm * MAGNIFIED, thick),
+            self_gap_mm=max(plain.self_gap_mm, LAYERS_APART * edge_mm * plain.magnified, thick),
         )
 
 
@@ -162,12 +163,12 @@ def drape(
         The cloth exploded, a seam stayed open, or it never came to rest; each says what to try.
     """
     settings = settings or DrapeSettings()
-    cloths = Cloths(fabric, beneath.fabric if beneath else None)
+    cloths = Cloths(body.height_mm, fabric, beneath.fabric if beneath else None)
     quick = settings.quick and settings.edge_mm is None
-    usual = max(body.height_mm / QUICK_PER_HEIGHT, cloths.least_edge) if quick else cloths.usual_edge(body.height_mm)
+    usual = max(body.height_mm / QUICK_PER_HEIGHT, cloths.least_edge) if quick else cloths.usual_edge
     edge_mm = settings.edge_mm or usual
     _refuse_coarse(body.height_mm, edge_mm)
-    _refuse_unbendable(cloths.stiffest, edge_mm)
+    _refuse_unbendable(cloths, edge_mm)
     worn = Layered(garment, beneath, layer_mm(body.height_mm)) if beneath else garment
     outfit = worn.over(pattern) if isinstance(worn, Layered) else pattern
 
@@ -206,11 +207,8 @@ def drape_by(
     whole_skin : bool
         The solver is given all of the doll's skin, not a lighter copy.
     """
-    # A larger doll's cloth falls and swings more slowly: by the root of the height, as a pendulum.
-    pace = max(1.0, (body.height_mm / TIMED_AT) ** 0.5)
     quick = handling == QUICK
-    table = _slower(QUICK_DRESSING if quick else Timetable(), pace)
-    times = _slower(QUICK_LOWERING if quick else LoweringTimes(), pace)
+    table, times = (QUICK_DRESSING, QUICK_LOWERING) if quick else (Timetable(), LoweringTimes())
     left = halvings(body.height_mm, edge_mm) if handling.halved else 0
     edge = edge_mm * 2**left
     assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge))
@@ -222,8 +220,8 @@ def drape_by(
     cloth = cloths.settings(edge)
     starched = cloths.settings(edge, min(handling.stiffness * edge, 0.1 * body.height_mm))
     room_mm = min(handling.layer_room * edge, 0.9 * layer_mm(body.height_mm))  # they start so far apart
-    roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, room_mm * MAGNIFIED))
-    dressed_apart = roomy.self_gap_mm / MAGNIFIED
+    roomy = replace(starched, self_gap_mm=max(cloth.self_gap_mm, room_mm * cloth.magnified))
+    dressed_apart = roomy.self_gap_mm / cloth.magnified
     dressing = dress(body, pattern, garment, assembly, dummy, up, table, handling, roomy)
     dressed = yield from within(dressing, 0.0, SPREAD_SHARE)
     refuse_bare(dressed.positions, assembly, body, up[-1][1])
@@ -243,9 +241,8 @@ def drape_by(
         dressed = _halved(pattern, dressed)
         if left:
             dressed = yield from within(hang(body, dressed, dummy, cloth), DRESSING_SHARE, DRESSING_SHARE)
-    longest = round(pace * settings.most_frames)
-    dressed = taken_in(dressed, dressed_apart - cloth.self_gap_mm / MAGNIFIED)
-    resting = rest(body, dressed, dummy, cloth, settings.settled_mm_s, longest)
+    dressed = taken_in(dressed, dressed_apart - cloth.self_gap_mm / cloth.magnified)
+    resting = rest(body, dressed, dummy, cloth, settings.settled_mm_s, settings.most_frames)
     dressed, speed = yield from within(resting, DRESSING_SHARE, 1.0)
     assembly = dressed.assembly
     refuse_open(dressed.positions, assembly)
@@ -260,11 +257,6 @@ def drape_by(
     under = {name: name.removeprefix(UNDER) for name in sewn.pieces if is_under(name)}
     beneath = of_pieces(sewn, under) if under else None
     return Draped(outer, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick, parting, beneath)
-
-
-def _slower(plan: Plan, share: float) -> Plan:
-    """The same stages, each longer by a share."""
-    return type(plan)(*(round(share * frame) for frame in astuple(plan)))
 
 
 def _halved(pattern: Pattern, dressed: Dressed) -> Dressed:
@@ -304,17 +296,11 @@ def _refuse_coarse(height_mm: float, edge_mm: float) -> None:
         )
 
 
-def _refuse_unbendable(fabric: Fabric, edge_mm: float) -> None:
+def _refuse_unbendable(cloths: Cloths, edge_mm: float) -> None:
     """The solver's stiffness has an upper limit: a stiff cloth cannot be meshed as finely as one likes."""
-    least = _least_edge(fabric)
+    fabric, least = cloths.stiffest, cloths.least_edge
     if edge_mm < least:
         raise DrapeError(
             f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff for a mesh of {edge_mm:.1f} mm "
             f"edges: leave --edge out, or give {least:.1f} mm or more."
         )
-
-
-def _least_edge(fabric: Fabric) -> float:
-    """The shortest edge at which the solver can be told how stiff a cloth is, mm."""
-    scale = MAGNIFIED / 1000.0
-    return finest_edge(fabric.bending_mm * scale, Settings().vertex_mass) / scale

@@ -19,7 +19,7 @@ from .dummy import Dummy
 from .laying import lay_out
 from .poses import Poses, pose_at
 from .sewing import Assembly
-from .solver import MAGNIFIED, ClothRun, Settings
+from .solver import ClothRun, Settings
 from .steps import Seen, Step, Work
 from .watch import refuse_exploded
 
@@ -38,8 +38,8 @@ class Timetable:
     """
 
     sewn: int = 14
-    swollen: int = 44
-    tied: int = 70
+    swollen: int = 34
+    tied: int = 60
 
     def stage(self, frame: int) -> str:
         """What goes on at a frame, in words."""
@@ -142,7 +142,6 @@ def dress(
             dummy.faces,
             [(frame, dummy.follow(skin)) for frame, skin in poses],
             [(1, WEIGHTLESS)],
-            MAGNIFIED / 1000.0,
             sewing,
             under=assembly.under,
         )

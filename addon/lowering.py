@@ -25,7 +25,7 @@ class LoweringTimes:
     """Frames at which the arms are down, and the cloth has hung out."""
 
     lowered: int = 51
-    hung: int = 121
+    hung: int = 91
 
 
 def lower(

@@ -17,7 +17,7 @@ from . import bridge
 from .dressing import Dressed, between, draw_sash
 from .dummy import Dummy
 from .sewing import weld
-from .solver import MAGNIFIED, ClothRun, Path, Settings
+from .solver import ClothRun, Path, Settings
 from .steps import Seen, Step, Work, aside
 from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
 
@@ -160,7 +160,6 @@ def run_on(
         dummy.faces,
         path,
         weight,
-        MAGNIFIED / 1000.0,
         cloth,
         under=assembly.under,
     )

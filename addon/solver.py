@@ -26,9 +26,10 @@ IntArray = NDArray[np.int64]
 Polygons = list[NDArray[np.int32]]
 Path = Sequence[tuple[int, FloatArray]]
 
-# The solver's distances have a least of 1 mm, and contacts tremble by a share of that: at five times the doll's size
-# both are small, and the doll is about as large as a person, where the solver is at home.
-MAGNIFIED = 5.0
+# The solver's distances have a least of 1 mm, and contacts tremble by a share of that. Every doll is simulated taller
+# than a person, where the solver is at home: both are small then, and a robe and one twice as large in cloth of twice
+# the bending length are the same to it.
+TALL_M = 2.1
 DRAG = 10.0  # of the air: the solver takes no more
 LAST_FRAME = 100000
 
@@ -39,6 +40,8 @@ class Settings:
 
     Attributes
     ----------
+    magnified : float
+        How many times as large as the doll the solver's world is; see `magnified`.
     vertex_mass : float
         Mass of a vertex: the solver's own default, which its damping is made for.
     inertia : float
@@ -67,6 +70,7 @@ class Settings:
         push both ways: cloth on its front would be pushed out at its back.
     """
 
+    magnified: float = 5.0
     vertex_mass: float = 0.3
     inertia: float = 1.0
     tension: float = 3000.0
@@ -103,6 +107,11 @@ class Settings:
         return self.bending, self.bending if self.bending_under is None else self.bending_under
 
 
+def magnified(height_mm: float) -> float:
+    """How many times as large a doll is simulated."""
+    return 1000.0 * TALL_M / height_mm
+
+
 class ClothRun:
     """A cloth and a body in a scene of their own, stepped from Python.
 
@@ -121,8 +130,6 @@ class ClothRun:
         The body's vertices at certain frames, mm; straight lines between.
     weight : sequence of (frame, share)
         The pull of the earth at certain frames as a share of its true value; straight lines between.
-    scale : float
-        Millimetres of the doll to scene units.
     held : (h,) int, optional
         Vertices that stay where they start.
     under : (u,) int, optional
@@ -138,14 +145,13 @@ class ClothRun:
         skin_faces: IntArray,
         poses: Path,
         weight: Sequence[tuple[int, float]],
-        scale: float,
         settings: Settings,
         held: IntArray | None = None,
         under: IntArray | None = None,
     ) -> None:
         self.seconds = 0.0
         self._room = room
-        self._scale = scale
+        self._scale = settings.magnified / 1000.0
         self._frame = self._scene_frame = self._parts = 1
         room.scene.frame_start = 1
         room.scene.frame_end = LAST_FRAME

@@ -53,8 +53,8 @@ def whole_drape(body: Body, pattern: Pattern, edge_mm: float | None = None) -> D
 
 def plain_drape(body: Body, pattern: Pattern) -> Draped:
     """The plain recipe: fine cloth, the whole skin and self-collision from the first frame to the last."""
-    cloths = Cloths(LAWN)
-    edge = cloths.usual_edge(body.height_mm)
+    cloths = Cloths(body.height_mm, LAWN)
+    edge = cloths.usual_edge
     return finish(drape_by(TIGHT, body, pattern, ROBE, cloths, DrapeSettings(), edge, whole_skin=True))
 
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tubes import circle, tube_body, wrap
 
-from drafting.fit.gap import ACCURACY_MM, nearest, read_gap, signed_gap, weighted_quantile
+from drafting.fit.gap import ACCURACY, nearest, read_gap, signed_gap, weighted_quantile
 
 
 def lump(seed: int, subdivisions: int = 3) -> trimesh.Trimesh:
@@ -113,7 +113,7 @@ def test_an_even_gap_is_even_everywhere():
     assert gap.median == pytest.approx(3, abs=0.02)
     assert gap.p95 == pytest.approx(3, abs=0.02)
     assert gap.max == pytest.approx(3, abs=0.02)
-    assert gap.contact_mm == pytest.approx(0.3 + ACCURACY_MM)
+    assert gap.contact_mm == pytest.approx(0.3 + 400 * ACCURACY)
     assert (gap.contact_share, gap.below_deepest_mm, gap.below_share) == (0, 0, 0)
 
 

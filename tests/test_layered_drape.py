@@ -16,7 +16,7 @@ from addon.laying import TAKEN_IN, lay_out, layer_mm
 from addon.poses import swelling
 from addon.road import beneath_of, body_of, pattern_of
 from addon.sewing import assemble
-from addon.solver import MAGNIFIED
+from addon.solver import magnified
 from addon.steps import finish
 from drafting.cloth.crossing import crossing_pairs
 from drafting.cloth.fabric import FABRICS, LAWN
@@ -63,12 +63,12 @@ def test_cloth_beneath_bends_by_its_own_bending_length(own, other):
 
 def test_thick_cloth_keeps_its_thickness_and_thin_cloth_what_the_solver_can():
     """Layers lie as far apart as the thicker of both cloths is thick."""
-    edge = 3.0
+    edge, tall = 3.0, 420.0
     thick = replace(FLANNEL, thickness_mm=1.4)
-    for cloths in (Cloths(thick), Cloths(LAWN, thick), Cloths(thick, LAWN)):
-        assert cloths.settings(edge).self_gap_mm == pytest.approx(MAGNIFIED * 1.4)
-    assert Cloths(LAWN).settings(edge).self_gap_mm == Cloths(LAWN, VOILE).settings(edge).self_gap_mm
-    limp, stiff = Cloths(FLANNEL, LAWN).settings(edge), Cloths(LAWN, FLANNEL).settings(edge)
+    for cloths in (Cloths(tall, thick), Cloths(tall, LAWN, thick), Cloths(tall, thick, LAWN)):
+        assert cloths.settings(edge).self_gap_mm == pytest.approx(magnified(tall) * 1.4)
+    assert Cloths(tall, LAWN).settings(edge).self_gap_mm == Cloths(tall, LAWN, VOILE).settings(edge).self_gap_mm
+    limp, stiff = Cloths(tall, FLANNEL, LAWN).settings(edge), Cloths(tall, LAWN, FLANNEL).settings(edge)
     assert limp.bendings == stiff.bendings[::-1]
 
 

@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 from addon import bridge
-from addon.solver import DRAG, MAGNIFIED, ClothRun, Settings
+from addon.solver import DRAG, ClothRun, Settings
 from drafting.cloth.law import steps_needed
 
 THIN_MM = 0.4  # as a forearm of 5 mm that is flattened to 8 %
@@ -34,7 +34,7 @@ def _fallen(settings, frames, skin, height):
         layouts = [start, points, points]
         stitches = np.zeros((0, 2), dtype=np.int64)
         path = [(1, np.asarray(skin.vertices))]
-        run = ClothRun(room, faces, layouts, stitches, skin.faces, path, [(1, 1.0)], MAGNIFIED / 1000.0, settings)
+        run = ClothRun(room, faces, layouts, stitches, skin.faces, path, [(1, 1.0)], settings)
         for _ in range(frames):
             positions = run.step()
     return positions

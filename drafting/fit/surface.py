@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ..body.body import Skin
 from ..cloth.mesh import ClothMesh
-from .gap import ACCURACY_MM, signed_gap
+from .gap import contact_mm, signed_gap
 from .stretch import diagonals
 
 FloatArray = NDArray[np.float64]
@@ -39,7 +39,7 @@ class Surface:
 def read_surface(cloth: ClothMesh, skin: Skin, thickness_mm: float) -> Surface:
     """Gap and stretch at every vertex of a draped garment."""
     gap = signed_gap(cloth.vertices, skin.vertices, skin.faces)
-    return Surface(gap, edge_stretch(cloth), thickness_mm + ACCURACY_MM)
+    return Surface(gap, edge_stretch(cloth), contact_mm(skin, thickness_mm))
 
 
 def edge_stretch(cloth: ClothMesh) -> FloatArray:

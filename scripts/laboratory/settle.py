@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from addon import bridge
 from addon.resting import LIGHTER
-from addon.solver import MAGNIFIED, ClothRun, Settings
+from addon.solver import ClothRun, Settings
 from drafting.cloth.law import bending_setting
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-SCALE = MAGNIFIED / 1000.0
+SCALE = Settings().magnified / 1000.0
 DRESSED, RESTED, LONGEST = 40, 80, 400  # frames at which the settings change, as in a drape, and the last
 WINDOW = 10  # frames over which stillness is judged
 NOWHERE = np.array([[0.0, 0.0, -9e3], [1.0, 0.0, -9e3], [0.0, 1.0, -9e3]])
@@ -114,7 +114,6 @@ def settle(
             skin,
             [(1, body), (2, body)],
             [(1, weight if lowered == 1 else 0.0), (lowered, weight)],
-            SCALE,
             settings,
             held=specimen.held,
             under=specimen.under,
