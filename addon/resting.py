@@ -24,7 +24,7 @@ from .watch import SPEED_WINDOW, WELD_MM, refuse_exploded, seam_gaps, speed_p99
 FloatArray = NDArray[np.float64]
 
 STAGE = "settling"
-HUNG = 16  # frames in which finer cloth hangs out before it is stilled
+HUNG = 8  # frames in which finer cloth hangs out before it is stilled
 DRAWN = 40  # frames in which the sash is drawn once more
 SLUGGISH = 4.0  # times its mass: half the steps, while drag rules all motion
 LAYERS = 2  # under a sash, about: one at the back and two at the lap, each with room to the next

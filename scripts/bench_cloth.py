@@ -69,9 +69,10 @@ def tubes() -> Iterator[str]:
 
 
 def robe(height_mm: float, fabric: Fabric) -> Fit:
-    """The same doll at another size in a robe of that fabric."""
+    """The same doll at another size in a robe of that fabric, no size rounded up to a mark."""
     body = read_doll(SAMPLE, height_mm=height_mm)
-    pattern = GARMENTS["robe"].draft({name: measure.mm for name, measure in body.measures.items()}, {})
+    measures = {name: measure.mm for name, measure in body.measures.items()}
+    pattern = GARMENTS["robe"].draft(measures, {"easy_mark": 0.0, "cloth_thickness": 0.3 * height_mm / 270.0})
     settings = DrapeSettings(edge_mm=height_mm / EDGES_PER_HEIGHT)
     draped = finish(drape(body, pattern, GARMENTS["robe"], fabric, settings))
     return read_fit(body, draped, pattern, GARMENTS["robe"], fabric, {})
