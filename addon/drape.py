@@ -34,7 +34,7 @@ from .resting import hang, parted, rest, taken_in
 from .sewing import Assembly, assemble, weld
 from .solver import DRAG, Settings, magnified
 from .steps import Step, Work, aside, otherwise, within
-from .watch import refuse_bare, refuse_open, refuse_restless
+from .watch import refuse_bare, refuse_narrow, refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
 
@@ -171,6 +171,7 @@ def drape(
     _refuse_unbendable(cloths, edge_mm)
     worn = Layered(garment, beneath, layer_mm(body.height_mm)) if beneath else garment
     outfit = worn.over(pattern) if isinstance(worn, Layered) else pattern
+    refuse_narrow(outfit, body)
 
     def by(handling: Handling) -> Work[Draped]:
         return drape_by(handling, body, outfit, worn, cloths, settings, edge_mm)

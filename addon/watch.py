@@ -9,6 +9,7 @@ from drafting.body.body import Body
 from drafting.body.parts import ARM
 from drafting.errors import DrapeError
 from drafting.fit.worn import fewest_turns
+from drafting.pattern.pattern import Pattern
 
 from .sewing import Assembly
 
@@ -19,6 +20,7 @@ SPEED_WINDOW = 25  # frames over which speed is taken: one simulated second, so 
 WELD_MM = 1.5  # the widest gap that the final weld may close
 FOLD = 0.1  # of a sleeve's vertices: the nearest to its fold
 WORN = 0.25  # turns that a sleeve winds round its arm at least: one where it is closed, less where it is cut aslant
+NARROWEST = 0.95  # of the upper arm's girth: what woven cloth may give (drafting/fit/verdict.py)
 RESTLESS = 3.0  # times the asked speed: faster than that after the longest time is no drape
 
 
@@ -46,6 +48,23 @@ def refuse_exploded(positions: FloatArray, body: Body) -> None:
 def seam_gaps(positions: FloatArray, assembly: Assembly) -> FloatArray:
     """(k,) float: how far apart sewn partners are, mm."""
     return np.linalg.norm(positions[assembly.sewn[:, 0]] - positions[assembly.sewn[:, 1]], axis=1)
+
+
+def refuse_narrow(pattern: Pattern, body: Body) -> None:
+    """A sleeve that is narrower than the arm cannot be worn, and need not be tried.
+
+    Raises
+    ------
+    DrapeError
+    """
+    arm = body.measures.get("upper_arm_girth")
+    for panel in pattern.panels:
+        girth = float(np.ptp(panel.outline[:, 1]))  # it is folded along y = 0
+        if panel.role == "sleeve" and arm is not None and girth < NARROWEST * arm.mm:
+            raise DrapeError(
+                f"The {panel.name} is {girth:.0f} mm round and the upper arm {arm.mm:.0f} mm: it cannot be put on. "
+                f"Choose a deeper sleeve, {arm.mm / 2.0:.0f} mm from fold to bottom at the least."
+            )
 
 
 def refuse_open(positions: FloatArray, assembly: Assembly, most_mm: float = WELD_MM) -> None:
