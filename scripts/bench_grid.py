@@ -1,4 +1,4 @@
-"""Does every draft dress every doll? Forty-four robes over the options' range and the arms' poses.
+"""Does every draft dress every doll? Forty-eight robes over the options' range and the doll's poses.
 
 Run with the tests' packages: `.venv/bin/python -m scripts.bench_grid`, half an hour on two cores; `quick` drapes them
 quickly. Dressed is what closes, without a caution about its fit. A robe that is told to be narrower than its
@@ -14,10 +14,12 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 from addon.drape import DrapeSettings, drape
 from addon.road import pattern_of
 from addon.steps import finish
-from drafting.body.body import Body
+from drafting.body.body import Body, Part
 from drafting.body.doll import measure, read_doll
 from drafting.body.pose import pose, spread_of
 from drafting.cloth.fabric import LAWN
@@ -48,6 +50,8 @@ ARMS = {  # which arms are turned, and how far: 1 is straight out to the side, l
     "left arm raised": (("left",), 1.6),
 }
 
+APART_DEG, HIP = 10.0, 0.06  # each leg is turned so far about a point so high above the crotch, of the height
+
 
 def dolls() -> Iterator[tuple[str, Body]]:
     """The sample dolls as they are."""
@@ -60,6 +64,26 @@ def posed(body: Body, sides: tuple[str, ...], turned: float) -> Body:
     spread = spread_of(body)
     kept = replace(spread, weight={side: spread.weight[side] for side in sides if side in spread.weight})
     return measure(replace(body.skin, vertices=pose(body, kept, turned)))
+
+
+def astride(body: Body) -> Body:
+    """The doll with her legs apart, measured anew: each is turned outwards about its hip, more and more below it."""
+    points, crotch = body.skin.vertices, body.landmarks["crotch"]
+    side = np.sign(points[:, 0] - crotch[0])
+    hip = np.array([0.25 * np.ptp(points[body.parts == Part.TRUNK, 0]), 0.0, crotch[2] + HIP * body.height_mm])
+    share = np.clip((hip[2] - points[:, 2]) / (2.0 * HIP * body.height_mm), 0.0, 1.0)
+    legs = (body.parts == Part.LEG_LEFT) | (body.parts == Part.LEG_RIGHT) | (body.parts == Part.TRUNK)
+    turn = np.where(legs, np.radians(APART_DEG) * share * share * (3.0 - 2.0 * share), 0.0)
+    x, z = side * (points[:, 0] - crotch[0]) - hip[0], points[:, 2] - hip[2]
+    out, up = x * np.cos(turn) - z * np.sin(turn), x * np.sin(turn) + z * np.cos(turn)
+    moved = np.column_stack([crotch[0] + side * (out + hip[0]), points[:, 1], up + hip[2]])
+    moved = np.where(turn[:, None] > 0.0, moved, points)
+    return measure(replace(body.skin, vertices=moved - [0.0, 0.0, moved[:, 2].min()]))
+
+
+def dress_astride(body: Body, quick: bool) -> Fit:
+    """A drape of the usual robe on the doll with her legs apart."""
+    return dress(astride(body), {}, quick)
 
 
 def options(body: Body, draft: dict[str, float | str]) -> dict[str, str]:
@@ -88,6 +112,7 @@ def combinations(quick: bool) -> Iterator[tuple[str, Callable[[], Fit]]]:
             yield f"{doll}, {name}", partial(dress, body, draft, quick)
         for name, (sides, turned) in ARMS.items():
             yield f"{doll}, {name}", partial(dress_posed, body, sides, turned, quick)
+        yield f"{doll}, legs apart", partial(dress_astride, body, quick)
 
 
 def ended(name: str, work: Callable[[], Fit]) -> tuple[str, str]:
@@ -100,7 +125,7 @@ def ended(name: str, work: Callable[[], Fit]) -> tuple[str, str]:
     how = "failed" if cautions or fit.crossings or fit.verdict == DOES_NOT_CLOSE else "dressed"
     return how, (
         f"{name}: {how}; {fit.verdict}, {fit.fronts}, {fit.speed_p99_mm_s:.1f} mm/s, "
-        f"stretch {fit.stretch.edges.p99:.3f}, {fit.gap.below_deepest_mm:.2f} mm below the skin, {fit.crossings} crossings"
+        f"stretch {fit.stretch.edges.p99:.3f}, {fit.gap.below_deepest_mm:.2f} mm deep, {fit.crossings} crossings"
     )
 
 
