@@ -131,7 +131,7 @@ def _worn(
         while not done(run.frame, recent):
             if 1 < run.frame < drawn_in:  # drawn at the first frame, the cloth would begin as its flat layout
                 flat = between(loose, dressed.tight, drawn)
-                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / drawn_in)
+                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / drawn_in, dressed.pull)
             for _ in run.parts():
                 yield Step(STAGE, _share(gone + run.frame))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]
@@ -139,7 +139,7 @@ def _worn(
             yield Step(STAGE, _share(gone + run.frame), _seen(recent[-1], dressed, body))
         frames, seconds = dressed.frames + run.frame, dressed.seconds + run.seconds
         assembly = replace(dressed.assembly, flat=between(loose, dressed.tight, drawn))
-        return Dressed(assembly, dressed.tight, recent[-1], frames, seconds), recent
+        return replace(dressed, assembly=assembly, positions=recent[-1], frames=frames, seconds=seconds), recent
 
 
 def run_on(

@@ -18,6 +18,7 @@ import trimesh
 from addon.commands.progress import Progress
 from addon.commands.request import read_request
 from drafting.body.record import read_landmarks
+from drafting.cloth.fabric import FABRICS, LAWN, lined
 from drafting.errors import LengthError, MeasureError, OptionError, ToileError
 from drafting.garments import GARMENTS
 from drafting.pattern.record import read_record
@@ -93,6 +94,12 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--fabric", "lown"], "did you mean lawn?"),
         (["fit", "--fabric", "nowhere.toml"], "--fabric nowhere.toml cannot be read"),
         (["compare", "--fabric", str(ROOT / "pyproject.toml"), "--vary", "sleeve_drop=60mm,90mm"], "is not a fabric's"),
+        (["fit", "--under", "tin"], "--under tin: choose one of"),
+        (["fit", "--lining", "lown"], "--lining lown: did you mean lawn?"),
+        (["fit", "--under-option", "length=250mm"], "give its cloth, such as --under voile"),
+        (["fit", "--under", "voile", "--under-option", "length"], "NAME=VALUE"),
+        (["fit", "--under", "voile", "--under-option", "lenth=9cm"], "did you mean --length?"),
+        (["fit", "--under", "voile", "--under-option", "length=nan"], "length"),
         (["fit", "--edge", "0"], "above 0"),
         (["fit", "--size", "3"], "pixels"),
         (["fit", "--measure", "waist_girth"], "NAME=LENGTH"),
@@ -242,6 +249,14 @@ def test_a_quick_look_chooses_its_own_edge_length() -> None:
     assert not read_request(["fit"]).quick
     with pytest.raises(OptionError, match="leave out --edge or --quick"):
         read_request(["fit", "--quick", "--edge", "8mm"])
+
+
+def test_an_under_robe_and_a_lining_are_read() -> None:
+    asked = read_request(["fit", "--under", "voile", "--under-option", "sleeve_drop=60mm", "--lining", "habotai"])
+    assert asked.under == FABRICS["voile"]
+    assert asked.under_options == {"sleeve_drop": "60mm"}
+    assert asked.fabric == lined(LAWN, FABRICS["habotai"])
+    assert read_request(["fit"]).under is None
 
 
 def test_what_is_refused_is_one_of_our_errors() -> None:

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from robes import DOLL, draft, sizes
+from robes import DOLL, draft, reason, sizes
 
 from drafting.garments import ROBE
 from drafting.pattern.pattern import Piece
@@ -16,6 +16,13 @@ def test_the_worn_part_goes_round_waist_cloth_and_gathers():
     s = sizes(draft())
     # Steiner: a band that lies d off a convex section is 2 pi d longer than the section's girth.
     assert s["sash_worn"] == pytest.approx(1.02 * DOLL["waist_girth"] + 2 * math.pi * 3 * 0.3)
+
+
+@pytest.mark.parametrize(("tie", "room"), [("loose", 0.08), ("firm", 0.02), ("tight", -0.02)])
+def test_it_is_tied_as_firmly_as_is_asked(tie, room):
+    s = sizes(draft({"sash_tie": tie}))
+    assert s["sash_worn"] == pytest.approx((1.0 + room) * DOLL["waist_girth"] + 2 * math.pi * 3 * 0.3)
+    assert f"{abs(room) * 100:.0f} % for gathers, tied {tie}" in reason(draft({"sash_tie": tie}), "sash_worn")
 
 
 def test_the_worn_part_is_the_middle_of_the_strip():

@@ -105,6 +105,15 @@ SLEEVE = (
 
 SASH = (
     _length("sash_width", "Sash width", "Sash", "Finished width."),
+    _choice(
+        "sash_tie",
+        "Sash tied",
+        "Sash",
+        "How firmly it is drawn: firm holds the robe, loose lets it hang, tight presses the folds flat.",
+        "firm",
+        "loose",
+        "tight",
+    ),
     _length(
         "sash_worn",
         "Sash round the waist",

@@ -12,7 +12,8 @@ from ..units import round_up
 from .draftbook import Draftbook, Ruling, show
 
 LAYERS = 3  # of cloth under the sash: two fronts and a fold; common practice, no source
-GATHERS = 0.02  # of the waist girth: room for the cloth that is gathered in; common practice, no source
+# Of the waist girth: room for the cloth that is gathered in, by how it is tied; common practice, no source.
+GATHERS = {"firm": 0.02, "loose": 0.08, "tight": -0.02}
 FOLD_ROOM = 1.0  # mm that the sash's fold stands off the garment's side
 HELD_ASIDE = 0.5  # of the garment's half width: so far the sleeves are held from it while the sash is tied
 WIDTH, TAILS = 0.06, 0.6  # of the height; common practice, no source
@@ -84,11 +85,13 @@ def _width(book: Draftbook) -> Ruling:
 
 def _worn(book: Draftbook) -> Ruling:
     waist, cloth = book.measure("waist_girth"), book.length("cloth_thickness")
-    mm = waist * (1 + GATHERS) + 2 * math.pi * LAYERS * cloth
+    tie = str(book.options["sash_tie"])
+    mm = waist * (1 + GATHERS[tie]) + 2 * math.pi * LAYERS * cloth
+    room = "and" if GATHERS[tie] > 0 else "less"
     return mm, (
         f"waist girth {show(waist)}, 2 pi times {LAYERS} layers of {show(cloth)} cloth, "
-        f"and 2 % for gathers = {show(mm)}"
-    )
+        f"{room} {abs(GATHERS[tie]):.0%} for gathers, tied {tie} = {show(mm)}"
+    ).replace("%", " %")
 
 
 def _length(book: Draftbook, worn: float) -> Ruling:
