@@ -55,8 +55,8 @@ LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.
 TIGHT = Handling(halved=False, layer_room=0.0, stiffness=0.0, drag=0.5, held=1.0, untied=False)
 # A quick drape stays in the coarse cloth that the doll is dressed in, in fewer and longer steps.
 QUICK = replace(LOOSE, halved=False, steps=3)
-QUICK_PER_HEIGHT = 34.0  # its edge length: so many in the doll's height
-QUICK_DRESSING, QUICK_LOWERING = Timetable(14, 34, 50), LoweringTimes(26, 41)
+QUICK_PER_HEIGHT = 32.0  # its edge length: so many in the doll's height
+QUICK_DRESSING, QUICK_LOWERING = Timetable(14, 28, 40), LoweringTimes(21, 33)
 SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.5  # of the work, about, until the sash is tied and the arms are down
 
 

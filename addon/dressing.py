@@ -28,7 +28,7 @@ FloatArray = NDArray[np.float64]
 WEIGHTLESS = 0.03  # share of gravity until the sash is tied
 # The sash is drawn until it is stretched by this share, by how it is tied: the pull of the knot. Found by trial: more
 # cuts through the pleats.
-PULL = {"firm": 0.004, "loose": 0.001, "tight": 0.008}
+PULL = {"firm": 0.004, "loose": 0.001, "tight": 0.005}
 
 
 @dataclass(frozen=True)

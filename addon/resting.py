@@ -14,7 +14,7 @@ from drafting.cloth.crossing import crossing_pairs
 from drafting.cloth.untangle import untangled
 
 from . import bridge
-from .dressing import Dressed, between, draw_sash
+from .dressing import PULL, Dressed, between, draw_sash
 from .dummy import Dummy
 from .sewing import weld
 from .solver import ClothRun, Path, Settings
@@ -47,8 +47,10 @@ def hang(body: Body, dressed: Dressed, dummy: Dummy, cloth: Settings) -> Work[Dr
 def taken_in(dressed: Dressed, thinner_mm: float) -> Dressed:
     """A sash that is to be drawn once more only by what the layers under it lose: each takes 2 pi of its thickness.
 
-    Drawn wholly it would cut through crumpled cloth.
+    Drawn wholly, as one that is tied tight is, it presses the pleats under it flat: fine cloth crumples there.
     """
+    if dressed.pull >= PULL["tight"]:
+        return dressed
     flat, tight = dressed.assembly.flat, dressed.tight
     left = 2.0 * np.abs(flat - tight).max()  # the strip shortens towards its middle
     layers = LAYERS * (2 if len(dressed.assembly.under) else 1)
