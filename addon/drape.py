@@ -47,7 +47,7 @@ FEWEST_PER_HEIGHT = 60.0
 # The doll is dressed in cloth whose edges are doubled as long as they stay under a thirtieth of its height: a
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
-PARTED = 0.5  # of an edge: so far crossing cloth is pulled apart at the end
+PARTED = 0.75  # of an edge: so far crossing cloth is pulled apart at the end
 LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 # Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.

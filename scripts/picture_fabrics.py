@@ -1,6 +1,6 @@
 """README's picture of cloth at scale: the same robe in a limp and a stiff cloth, on the sixth and the third scale doll.
 
-Run with the tests' packages: `.venv/bin/python -m scripts.picture_fabrics`; some minutes for each of the four drapes.
+Run with the tests' packages: `.venv/bin/python -m scripts.picture_fabrics`; about a minute for each of the four drapes.
 Each is kept in .cache, so that a picture can be taken again.
 """
 
@@ -13,7 +13,7 @@ import numpy as np
 from addon import keep
 from addon.album import INK, Cloth, on_wall, png, shown
 from addon.bridge import Pixels
-from addon.drape import DrapeSettings, drape
+from addon.drape import drape
 from addon.lettering import lettered
 from addon.steps import finish
 from addon.studio.stage import WALL, Doll, View, framing
@@ -27,22 +27,21 @@ from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
 
 ROOT = Path(__file__).parents[1]
-# Scan, height and edge of the cloth's triangles, mm; a large doll's cloth is coarse here, which a small picture bears.
-DOLLS = {"1/6": ("sixth_curvy.glb", 270.0, None), "1/3": ("third_slim.glb", 600.0, 10.0)}
+DOLLS = {"1/6": ("sixth_curvy.glb", 270.0), "1/3": ("third_slim.glb", 600.0)}  # scan and height, mm
 CLOTHS = {"habotai": (0.62, 0.30, 0.34), "denim": (0.20, 0.28, 0.42)}
 SIZE = 420  # pixels a doll
 
 
 def dressed(doll: str, fabric: Fabric) -> tuple[Body, Draped, float]:
     """The doll, its robe in that fabric, and the robe's length, mm; draped once and kept."""
-    name, height, edge = DOLLS[doll]
+    name, height = DOLLS[doll]
     body = read_doll(ROOT / "sample_meshes" / name, height_mm=height)
     robe = GARMENTS["robe"]
     pattern = robe.draft({name: measure.mm for name, measure in body.measures.items()}, {})
     length = next(rule.mm for rule in pattern.rules if rule.name == "length")
     kept = ROOT / ".cache" / f"robe_{name.removesuffix('.glb')}_{fabric.name}.toile"
     if not kept.is_file():
-        draped = finish(drape(body, pattern, robe, fabric, DrapeSettings(edge_mm=edge)))
+        draped = finish(drape(body, pattern, robe, fabric))
         print(
             f"{doll} {fabric.name}: {draped.frames} frames, {draped.solver_seconds:.0f} s, "
             f"{draped.speed_p99_mm_s:.1f} mm/s, edge {draped.edge_mm:.1f} mm"
