@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import Fabric
-from drafting.cloth.law import bending_setting, finest_edge
 from drafting.cloth.mesh import of_pieces
 from drafting.cloth.untangle import pulled_apart
 from drafting.errors import DrapeError
@@ -24,6 +23,7 @@ from drafting.garments.layered import UNDER, Beneath, Layered, is_under
 from drafting.pattern.pattern import Pattern
 
 from . import bridge
+from .cloths import Cloths, refuse_unbendable
 from .dressing import Dressed, Handling, Timetable, dress, untied
 from .dummy import lightening, whole
 from .finer import finer
@@ -32,23 +32,16 @@ from .lowering import LoweringTimes, lower
 from .poses import lowering, swelling
 from .resting import hang, parted, rest, taken_in
 from .sewing import Assembly, assemble, weld
-from .solver import DRAG, Settings, magnified
+from .solver import DRAG
 from .steps import Step, Work, aside, otherwise, within
 from .watch import refuse_bare, refuse_narrow, refuse_open, refuse_restless
 
 FloatArray = NDArray[np.float64]
 
-EDGES_PER_HEIGHT = 80.0  # default edge length: an eightieth of the doll's height gives about 6,000 vertices
-# Cloth that is stiff at this size makes no finer fold than a quarter of its bending length shows; the law of
-# the hinges holds up to a third (drafting/cloth/law.py). Seams and openings want no edge longer than a
-# sixtieth of the height: common practice, no source.
-EDGES_PER_BENDING = 4.0
-FEWEST_PER_HEIGHT = 60.0
 # The doll is dressed in cloth whose edges are doubled as long as they stay under a thirtieth of its height: a
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
 PARTED = 0.75  # of an edge: so far crossing cloth is pulled apart at the end
-LAYERS_APART = 0.14  # of an edge: layers that lie closer slip through each other where they are coarse
 # Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
 LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.02, untied=True)
@@ -80,56 +73,6 @@ class DrapeSettings:
     quick: bool = False
     settled_mm_s: float = 5.0
     most_frames: int = 220
-
-
-@dataclass(frozen=True)
-class Cloths:
-    """What the garment is made of, and what is under it; and how tall the doll is that wears it."""
-
-    height_mm: float
-    outer: Fabric
-    under: Fabric | None = None
-
-    @property
-    def all(self) -> tuple[Fabric, ...]:
-        """Each once."""
-        return (self.outer,) if self.under is None else (self.outer, self.under)
-
-    @property
-    def usual_edge(self) -> float:
-        """The edge length that suits the limpest of them, as far as the stiffest can be meshed so finely, mm."""
-        return max(min(usual_edge(self.height_mm, cloth) for cloth in self.all), self.least_edge)
-
-    @property
-    def least_edge(self) -> float:
-        """The shortest edge at which the solver can be told how stiff the stiffest is, mm."""
-        scale = magnified(self.height_mm) / 1000.0
-        return finest_edge(self.stiffest.bending_mm * scale, Settings().vertex_mass) / scale
-
-    @property
-    def stiffest(self) -> Fabric:
-        """That of the longest."""
-        return max(self.all, key=lambda cloth: cloth.bending_mm)
-
-    def settings(self, edge_mm: float, starch_mm: float = 0.0) -> Settings:
-        """All of it in the solver's terms, with a bending length of so much at least.
-
-        Layers lie as far apart as the thicker cloth is thick, and no closer than the solver can keep apart.
-        """
-        plain = replace(Settings(), magnified=magnified(self.height_mm))
-        scale = plain.magnified / 1000.0
-        outer, *under = (
-            bending_setting(max(cloth.bending_mm, starch_mm) * scale, edge_mm * scale, plain.vertex_mass)
-            for cloth in self.all
-        )
-        thick = plain.magnified * max(cloth.thickness_mm for cloth in self.all)
-        return replace(
-            plain,
-            bending=outer,
-            bending_under=under[0] if under else None,
-            gap_mm=max(plain.gap_mm, thick / 2.0),
-            self_gap_mm=max(plain.self_gap_mm, LAYERS_APART * edge_mm * plain.magnified, thick),
-        )
 
 
 def drape(
@@ -168,7 +111,7 @@ def drape(
     usual = max(body.height_mm / QUICK_PER_HEIGHT, cloths.least_edge) if quick else cloths.usual_edge
     edge_mm = settings.edge_mm or usual
     _refuse_coarse(body.height_mm, edge_mm)
-    _refuse_unbendable(cloths, edge_mm)
+    refuse_unbendable(cloths, edge_mm)
     worn = Layered(garment, beneath, layer_mm(body.height_mm)) if beneath else garment
     outfit = worn.over(pattern) if isinstance(worn, Layered) else pattern
     refuse_narrow(outfit, body)
@@ -177,12 +120,6 @@ def drape(
         return drape_by(handling, body, outfit, worn, cloths, settings, edge_mm)
 
     return (yield from otherwise(by(QUICK if quick else LOOSE), DrapeError, lambda: by(TIGHT)))
-
-
-def usual_edge(height_mm: float, fabric: Fabric) -> float:
-    """The edge length of a doll's cloth where none is asked for, mm."""
-    longest = min(fabric.bending_mm / EDGES_PER_BENDING, height_mm / FEWEST_PER_HEIGHT)
-    return max(height_mm / EDGES_PER_HEIGHT, longest)
 
 
 def halvings(height_mm: float, edge_mm: float) -> int:
@@ -294,14 +231,4 @@ def _refuse_coarse(height_mm: float, edge_mm: float) -> None:
         raise DrapeError(
             f"Edges of {edge_mm:.1f} mm are too long for a doll of {height_mm:.0f} mm: leave --edge out, or give "
             f"{longest:.1f} mm or less."
-        )
-
-
-def _refuse_unbendable(cloths: Cloths, edge_mm: float) -> None:
-    """The solver's stiffness has an upper limit: a stiff cloth cannot be meshed as finely as one likes."""
-    fabric, least = cloths.stiffest, cloths.least_edge
-    if edge_mm < least:
-        raise DrapeError(
-            f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff for a mesh of {edge_mm:.1f} mm "
-            f"edges: leave --edge out, or give {least:.1f} mm or more."
         )

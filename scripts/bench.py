@@ -16,7 +16,8 @@ from typing import TypeVar
 import numpy as np
 import trimesh
 
-from addon.drape import TIGHT, Cloths, DrapeSettings, drape, drape_by
+from addon.cloths import Cloths
+from addon.drape import TIGHT, DrapeSettings, drape, drape_by
 from addon.steps import finish
 from drafting.body.body import Body
 from drafting.body.doll import read_doll

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
-from addon.drape import EDGES_PER_HEIGHT, DrapeSettings, drape, usual_edge
+from addon.cloths import EDGES_PER_HEIGHT, usual_edge
+from addon.drape import DrapeSettings, drape
 from addon.steps import finish
 from drafting.body.doll import read_doll
 from drafting.cloth.fabric import FABRICS, LAWN, Fabric

@@ -11,7 +11,8 @@ import ipctk
 import numpy as np
 import pytest
 
-from addon.drape import Cloths, drape
+from addon.cloths import Cloths
+from addon.drape import drape
 from addon.laying import TAKEN_IN, lay_out, layer_mm
 from addon.poses import swelling
 from addon.road import beneath_of, body_of, pattern_of
