@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from addon.cloths import EDGES_PER_HEIGHT, usual_edge
+from addon.cloths import EDGES_PER_HEIGHT, Cloths, usual_edge
 from addon.drape import DrapeSettings, drape
 from addon.steps import finish
 from drafting.body.doll import read_doll
@@ -24,7 +24,6 @@ from drafting.garments import GARMENTS
 
 from .laboratory.cantilever import cut, hang
 from .laboratory.drapemeter import drape_round
-from .laboratory.settle import settings_for
 from .laboratory.tube import wear
 
 SIX = ("habotai", "crepe de chine", "lawn", "quilting cotton", "linen", "denim")
@@ -41,7 +40,7 @@ def strips() -> Iterator[str]:
             asked, shown = FABRICS[name].bending_mm, []
             for fineness in FINENESS:
                 edge = fineness * usual_edge(height, FABRICS[name])
-                settings = settings_for(asked, edge)
+                settings = Cloths(height, FABRICS[name]).settings(edge)  # those of a drape on that doll
                 off.append(hang(cut(asked, edge), settings).bending_mm / asked - 1.0)
                 steps = steps_needed(settings.bending, settings.vertex_mass)
                 shown.append(f"{edge:.2f} mm {off[-1]:+.1%} in {steps} steps")
