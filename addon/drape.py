@@ -49,6 +49,7 @@ TIGHT = Handling(halved=False, layer_room=0.0, stiffness=0.0, drag=0.5, held=1.0
 # A quick drape stays in the coarse cloth that the doll is dressed in, in fewer and longer steps.
 QUICK = replace(LOOSE, halved=False, steps=3)
 QUICK_PER_HEIGHT = 32.0  # its edge length: so many in the doll's height
+QUICK_LAYERED = 45.0  # and over another garment: coarser layers are too thick for a robe's room
 QUICK_DRESSING, QUICK_LOWERING = Timetable(14, 28, 40), LoweringTimes(21, 33)
 SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.5  # of the work, about, until the sash is tied and the arms are down
 
@@ -108,7 +109,8 @@ def drape(
     settings = settings or DrapeSettings()
     cloths = Cloths(body.height_mm, fabric, beneath.fabric if beneath else None)
     quick = settings.quick and settings.edge_mm is None
-    usual = max(body.height_mm / QUICK_PER_HEIGHT, cloths.least_edge) if quick else cloths.usual_edge
+    coarse = body.height_mm / (QUICK_LAYERED if beneath else QUICK_PER_HEIGHT)
+    usual = max(coarse, cloths.least_edge) if quick else cloths.usual_edge
     edge_mm = settings.edge_mm or usual
     _refuse_coarse(body.height_mm, edge_mm)
     refuse_unbendable(cloths, edge_mm)

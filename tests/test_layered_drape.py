@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from addon.cloths import Cloths
-from addon.drape import drape
+from addon.drape import DrapeSettings, drape
 from addon.laying import TAKEN_IN, lay_out, layer_mm
 from addon.poses import swelling
 from addon.road import beneath_of, body_of, pattern_of
@@ -97,6 +97,21 @@ def test_a_robe_over_an_under_robe():
         for mesh in (draped.under, draped.cloth)
     )
     assert inner < outer
+
+
+@pytest.mark.drape
+def test_a_quick_look_at_both_tells_what_is_left_over_the_under_robe():
+    """Four panels less the body and 2 pi of the under-robe's thickness, within the 2 mm of a quick look."""
+    body = body_of(SAMPLES / "quarter_curvy.glb")
+    pattern = pattern_of(body, ROBE, {})
+    below = beneath_of(body, ROBE, pattern, (LAWN, VOILE), {})
+    draped = finish(drape(body, pattern, ROBE, LAWN, DrapeSettings(quick=True), below))
+    fit = read_fit(body, draped, pattern, ROBE, LAWN, {}, below)
+    width = next(rule.mm for rule in pattern.rules if rule.name == "back_width")
+    hip = next(level for level in fit.levels if level.name == "hip")
+    expected = 4.0 * width - body.measures["hip_girth"].mm - 2.0 * math.pi * VOILE.thickness_mm
+    assert hip.ease_mm == pytest.approx(expected, abs=2.0)
+    assert fit.quick
 
 
 def at_the_hip(mesh, body):
