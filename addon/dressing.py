@@ -99,8 +99,8 @@ class Dressed:
     frames : int
     seconds : float
         What the solver took so far.
-    pull : float
-        The share by which the sash is stretched at most.
+    tie : str
+        How the sash is tied: a key of `PULL`.
     """
 
     assembly: Assembly
@@ -108,7 +108,7 @@ class Dressed:
     positions: FloatArray
     frames: int
     seconds: float
-    pull: float = PULL["firm"]
+    tie: str = "firm"
 
 
 def dress(
@@ -151,7 +151,7 @@ def dress(
             under=assembly.under,
         )
         positions, drawn, step = start, 0.0, 1.0 / (table.tied - table.swollen)
-        pull = PULL[str(pattern.options.get("sash_tie", "firm"))]
+        tie = str(pattern.options.get("sash_tie", "firm"))
         yield Step("laying the cloth out", 0.0)
         while run.frame < table.tied:
             if run.frame == table.sewn:
@@ -161,13 +161,13 @@ def dress(
             if len(let_out) > 1 and table.sewn <= run.frame < table.swollen:
                 run.draw(2, (run.frame + 1 - table.sewn) / (table.swollen - table.sewn))
             if run.frame >= table.swollen:
-                drawn = draw_sash(run, assembly, between(loose, assembly.flat, drawn), positions, drawn, step, pull)
+                drawn = draw_sash(run, assembly, between(loose, assembly.flat, drawn), positions, drawn, step, tie)
             positions = run.step()
             refuse_exploded(positions, body)
             seen = Seen(positions, assembly.faces, pose_at(poses, run.frame), body.skin.faces)
             yield Step(table.stage(run.frame), run.frame / table.tied, seen)
         flat = between(loose, assembly.flat, drawn)
-        return Dressed(replace(assembly, flat=flat), assembly.flat, positions, run.frame, run.seconds, pull)
+        return Dressed(replace(assembly, flat=flat), assembly.flat, positions, run.frame, run.seconds, tie)
 
 
 def untied(dressed: Dressed) -> Dressed:
@@ -185,7 +185,7 @@ def untied(dressed: Dressed) -> Dressed:
 
 
 def draw_sash(
-    run: ClothRun, assembly: Assembly, flat: FloatArray, positions: FloatArray, drawn: float, step: float, pull: float
+    run: ClothRun, assembly: Assembly, flat: FloatArray, positions: FloatArray, drawn: float, step: float, tie: str
 ) -> float:
     """Draws the sash a step tighter, until it has its drafted length or resists; returns the share drawn."""
     sash = np.flatnonzero([piece.panel.role == "sash" for piece in assembly.pieces])
@@ -197,7 +197,7 @@ def draw_sash(
     ends = ends[along]
     length = np.linalg.norm(positions[ends[:, 0]] - positions[ends[:, 1]], axis=1)
     drafted = np.linalg.norm(flat[ends[:, 0]] - flat[ends[:, 1]], axis=1)
-    if length.sum() > (1.0 + pull) * drafted.sum():
+    if length.sum() > (1.0 + PULL[tie]) * drafted.sum():
         return drawn
     drawn = min(1.0, drawn + step)
     run.draw(-1, drawn)

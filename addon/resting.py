@@ -14,7 +14,7 @@ from drafting.cloth.crossing import crossing_pairs
 from drafting.cloth.untangle import untangled
 
 from . import bridge
-from .dressing import PULL, Dressed, between, draw_sash
+from .dressing import Dressed, between, draw_sash
 from .dummy import Dummy
 from .sewing import weld
 from .solver import ClothRun, Path, Settings
@@ -49,7 +49,7 @@ def taken_in(dressed: Dressed, thinner_mm: float) -> Dressed:
 
     Drawn wholly, as one that is tied tight is, it presses the pleats under it flat: fine cloth crumples there.
     """
-    if dressed.pull >= PULL["tight"]:
+    if dressed.tie == "tight":
         return dressed
     flat, tight = dressed.assembly.flat, dressed.tight
     left = 2.0 * np.abs(flat - tight).max()  # the strip shortens towards its middle
@@ -133,7 +133,7 @@ def _worn(
         while not done(run.frame, recent):
             if 1 < run.frame < drawn_in:  # drawn at the first frame, the cloth would begin as its flat layout
                 flat = between(loose, dressed.tight, drawn)
-                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / drawn_in, dressed.pull)
+                drawn = draw_sash(run, dressed.assembly, flat, recent[-1], drawn, 1.0 / drawn_in, dressed.tie)
             for _ in run.parts():
                 yield Step(STAGE, _share(gone + run.frame))
             recent = [*recent[-SPEED_WINDOW:], run.positions()]

@@ -95,6 +95,7 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--fabric", "nowhere.toml"], "--fabric nowhere.toml cannot be read"),
         (["compare", "--fabric", str(ROOT / "pyproject.toml"), "--vary", "sleeve_drop=60mm,90mm"], "is not a fabric's"),
         (["fit", "--under", "tin"], "--under tin: choose one of"),
+        (["paper", "--under", "voile"], "paper toile_out/under_pattern.json"),
         (["fit", "--lining", "lown"], "--lining lown: did you mean lawn?"),
         (["fit", "--under-option", "length=250mm"], "give its cloth, such as --under voile"),
         (["fit", "--under", "voile", "--under-option", "length"], "NAME=VALUE"),

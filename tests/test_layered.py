@@ -143,7 +143,7 @@ def test_a_garment_through_the_one_beneath_is_counted():
     assert crossings(outer) == 0 < crossings(pushed)
 
 
-def test_nothing_beneath_is_one_layer_and_the_sash():
+def test_nothing_beneath_is_one_layer():
     cloth = wrap(circle(45.0), 70.0, 25.0, 25, 330).cloth()
     fit = read_fit(tube_body(42.0, 420.0), draped(cloth), pattern_of(cloth), PlainRobe(5, 300), LAWN, {})
     assert len(fit.layers) == 1

@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
 A4 = read_page("A4")
+WORN = ("fit", "compare", "pictures")  # verbs that drape what is worn, with what is under it
 DRAWN = ("paper", "fit")  # verbs that take panels which the maker drew herself
 LAWN_WIDTH = Spread(1100.0)  # a usual width of dress cotton (common practice, no source)
 
@@ -169,6 +170,11 @@ def _fabric(given: argparse.Namespace) -> Fabric:
 
 def _under_options(verb: str, given: argparse.Namespace, garment: Garment) -> dict[str, str]:
     """In what the under-robe's draft differs."""
+    if given.under and verb not in WORN:
+        raise OptionError(
+            f"--under is for {', '.join(WORN)}; fit writes the under-robe's draft, for: toile.py paper "
+            f"{given.out}/under_pattern.json"
+        )
     if given.under_option and not given.under:
         raise OptionError("--under-option needs an under-robe: give its cloth, such as --under voile")
     if given.under and given.drawing:
@@ -347,17 +353,8 @@ def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
     known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
     known += ["--quick", "--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
-    known += [
-        "--lining",
-        "--under",
-        "--under-option",
-        "--cloth-width",
-        "--cloth-length",
-        "--selvedge",
-        "--folded",
-        "--one-way",
-        "--alike",
-    ]
+    known += ["--lining", "--under", "--under-option", "--cloth-width", "--cloth-length", "--selvedge", "--folded"]
+    known += ["--one-way", "--alike"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"unknown option {word}: {hint}All options: toile.py {verb} --help"

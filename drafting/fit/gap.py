@@ -19,7 +19,7 @@ IntArray = NDArray[np.int64]
 # What a gap below is called contact: the cloth's thickness and the accuracy of the drape, which lays cloth a 600th of
 # the doll's height off the skin: twice the solver's 2 mm by 8/9, where the doll is 2.1 m tall (measured; the principle,
 # contact = gap below what the scanner resolves: Frackiewicz-Kaczmarek et al. 2010, 3dbodyscanning.org).
-ACCURACY = 1.0 / 700.0  # of the height; with the thickness of the thinnest cloth it is that 600th
+ACCURACY = 1.0 / 700.0  # of the height: a little less than that 600th, for the cloth's own thickness is added
 
 
 @dataclass(frozen=True)
