@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drafting.body.body import Body
+from drafting.cloth.crossing import crossing_pairs
 from drafting.cloth.draped import Draped, SeamClosure
 from drafting.cloth.fabric import Fabric
 from drafting.cloth.mesh import of_pieces
@@ -41,7 +42,7 @@ FloatArray = NDArray[np.float64]
 # The doll is dressed in cloth whose edges are doubled as long as they stay under a thirtieth of its height: a
 # quarter of the triangles, and steps that are longer by as much. Found by trial.
 DRESSED_PER_HEIGHT = 30.0
-PARTED = 0.75  # of an edge: so far crossing cloth is pulled apart at the end
+PARTED = 0.5  # of an edge: so far crossing cloth is pulled apart at the end
 # Where a seam of a garment dressed in coarse, starched cloth under heavy drag stays open, the garment is tight: it is
 # dressed once more in fine cloth whose threads are free to pull, with ties that hold the fronts.
 LOOSE = Handling(halved=True, layer_room=0.19, stiffness=3.0, drag=DRAG, held=0.02, untied=True)
@@ -51,7 +52,8 @@ QUICK = replace(LOOSE, halved=False, steps=3)
 QUICK_PER_HEIGHT = 32.0  # its edge length: so many in the doll's height
 QUICK_LAYERED = 45.0  # and over another garment: coarser layers are too thick for a robe's room
 QUICK_DRESSING, QUICK_LOWERING = Timetable(14, 28, 40), LoweringTimes(21, 33)
-SPREAD_SHARE, DRESSING_SHARE = 0.25, 0.5  # of the work, about, until the sash is tied and the arms are down
+# Of the work, about, until the sash is tied, the arms are down, and the cloth has come to rest.
+SPREAD_SHARE, DRESSING_SHARE, RESTED_SHARE = 0.25, 0.5, 0.95
 
 
 @dataclass(frozen=True)
@@ -147,8 +149,7 @@ def drape_by(
     whole_skin : bool
         The solver is given all of the doll's skin, not a lighter copy.
     """
-    quick = handling == QUICK
-    table, times = (QUICK_DRESSING, QUICK_LOWERING) if quick else (Timetable(), LoweringTimes())
+    table, times = (QUICK_DRESSING, QUICK_LOWERING) if handling == QUICK else (Timetable(), LoweringTimes())
     left = halvings(body.height_mm, edge_mm) if handling.halved else 0
     edge = edge_mm * 2**left
     assembly = yield from aside("cutting the cloth", 0.0, lambda: assemble(pattern, garment, edge))
@@ -183,7 +184,11 @@ def drape_by(
             dressed = yield from within(hang(body, dressed, dummy, cloth), DRESSING_SHARE, DRESSING_SHARE)
     dressed = taken_in(dressed, dressed_apart - cloth.self_gap_mm / cloth.magnified)
     resting = rest(body, dressed, dummy, cloth, settings.settled_mm_s, settings.most_frames)
-    dressed, speed = yield from within(resting, DRESSING_SHARE, 1.0)
+    dressed, speed = yield from within(resting, DRESSING_SHARE, RESTED_SHARE)
+    if knotted(dressed, PARTED * edge):
+        loose = yield from aside("looking for tangles", RESTED_SHARE, partial(parted, dressed))
+        resting = rest(body, loose, dummy, cloth, settings.settled_mm_s, settings.most_frames)
+        dressed, speed = yield from within(resting, RESTED_SHARE, 1.0)
     assembly = dressed.assembly
     refuse_open(dressed.positions, assembly)
     refuse_restless(speed, settings.settled_mm_s, dressed.frames)
@@ -197,6 +202,12 @@ def drape_by(
     under = {name: name.removeprefix(UNDER) for name in sewn.pieces if is_under(name)}
     beneath = of_pieces(sewn, under) if under else None
     return Draped(outer, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick, parting, beneath)
+
+
+def knotted(dressed: Dressed, most_mm: float) -> bool:
+    """Whether cloth crosses cloth farther than it may be pulled apart at the end: it is to rest once more then."""
+    cloth, _ = pulled_apart(weld(dressed.assembly, dressed.positions)[0], most_mm)
+    return len(crossing_pairs(cloth.vertices, cloth.faces)) > 0
 
 
 def _halved(pattern: Pattern, dressed: Dressed) -> Dressed:

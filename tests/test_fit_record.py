@@ -175,6 +175,18 @@ def test_cloth_under_the_skin_is_cautioned():
     assert any("under the skin" in caution for caution in fit.cautions)
 
 
+@pytest.mark.parametrize(("drafted", "told"), [(1.0, False), (1.07, True)])
+def test_cloth_that_is_pushed_together_is_told_and_is_no_tight_garment(drafted, told):
+    """Drafted 7 % larger than it lies it has been pushed together by 6.5 %, and drawn out by nothing."""
+    cloth = robe().cloth()
+    crumpled = replace(cloth, flat=drafted * cloth.flat)
+    pattern = pattern_of(crumpled, fronts="left over right", sleeve_drop=90.0)
+    fit = read_fit(BODY, draped(crumpled), pattern, PlainRobe(5, 300), LAWN, {})
+    assert any("pushed together" in caution for caution in fit.cautions) == told
+    assert fit.stretch.edges.drawn < 0.01
+    assert fit.verdict != "does not close"
+
+
 def test_a_quick_drape_is_marked_as_coarse(record):
     quick = read(robe(), quick=True)
     assert any("quick look" in caution for caution in quick.cautions)

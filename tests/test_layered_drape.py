@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from addon.cloths import Cloths
-from addon.drape import DrapeSettings, drape
+from addon.drape import DrapeSettings, drape, knotted
+from addon.dressing import Dressed
 from addon.laying import TAKEN_IN, lay_out, layer_mm
 from addon.poses import swelling
 from addon.road import beneath_of, body_of, pattern_of
@@ -53,6 +54,19 @@ def test_neither_starts_inside_the_other(body, options, edges):
     assert (taken_in[~under] == loose[~under]).all()
 
 
+def test_cloth_deep_in_other_cloth_is_to_rest_once_more(body):
+    """Laid out it crosses nowhere; an under-robe pushed forward by half a flat lay goes through the fronts over it."""
+    pattern = pattern_of(body, ROBE, {})
+    layered = Layered(ROBE, beneath_of(body, ROBE, pattern, (LAWN, VOILE), {}), layer_mm(body.height_mm))
+    whole, edge = layered.over(pattern), body.height_mm / 30
+    assembly = assemble(whole, layered, edge)
+    _, start = lay_out(body, whole, layered, assembly, swelling(body, 14, 44)[0][1])
+    pushed = start.copy()
+    pushed[assembly.under, 1] -= 1.5 * layer_mm(body.height_mm)
+    worn = [Dressed(replace(assembly, sewn=assembly.sewn[:0]), assembly.flat, at, 0, 0.0) for at in (start, pushed)]
+    assert [knotted(dressed, 0.01 * edge) for dressed in worn] == [False, True]
+
+
 @pytest.mark.parametrize(("own", "other"), [(12.0, 24.0), (24.0, 12.0)])
 def test_cloth_beneath_bends_by_its_own_bending_length(own, other):
     """A strip of an under-garment's cloth, limper or stiffer than the other, on the cantilever: within 10 %."""
@@ -89,6 +103,7 @@ def test_a_robe_over_an_under_robe():
         apart = tapes["robe"][level] - tapes["under-robe"][level]
         assert apart > 2.0 * math.pi * VOILE.thickness_mm, level
     assert fit.crossings == 0
+    # What would make a garment too tight (drafting/fit/verdict.py); under the sash it misses the 2 % of a robe alone.
     assert fit.stretch.edges.p99 < 0.05
     assert fit.under.stretch.edges.p99 < 0.05
     assert fit.under.gap.below_deepest_mm < 0.3

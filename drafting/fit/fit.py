@@ -22,7 +22,7 @@ from .layers import Layer, Under, layers_of, read_under
 from .level import TIGHT, TRUNK_LEVELS, Level, read_levels
 from .stiffness import Stiffness, read_stiffness
 from .stretch import Stretch, read_stretch
-from .verdict import open_reasons, verdict
+from .verdict import STRETCHED, open_reasons, verdict
 
 # Mean stature of 260 women is 164.9 cm: Heinz, Peterson, Johnson, Kerk, J. Statistics Education 11(2), 2003.
 ADULT_HEIGHT_MM = 1650.0
@@ -145,7 +145,7 @@ def read_fit(
         fabric=fabric,
         stiffness=read_stiffness(fabric, length, scale),
         advice=advise(found),
-        cautions=(*tight_under(under), *_cautions([gap, *([under.gap] if under else [])], draped, fronts, pattern)),
+        cautions=(*_tight(under), *_cautions([gap, *([under.gap] if under else [])], draped, stretch, fronts, pattern)),
         layers=layers_of(pattern.garment, fabric, cloth, levels, under),
         under=under,
         seconds={"solver": draped.solver_seconds, **seconds},
@@ -253,17 +253,19 @@ def _fronts(uppermost: str) -> str:
     return "left over right" if uppermost.endswith(".left") else "right over left"
 
 
-def tight_under(under: Under | None) -> tuple[str, ...]:
+def _tight(under: Under | None) -> tuple[str, ...]:
     """Where the garment beneath is tight, a sentence each."""
+    if under is None:
+        return ()
     return tuple(
         f"The {under.layer.name} is tight at the {level.name.replace('_', ' ')}: ease {level.ease_mm:.1f} mm, "
         f"{level.wanted_mm[0]:.1f} mm is wanted; draft it wider, or choose thinner cloth for it."
-        for level in (under.levels if under else ())
-        if under and level.verdict == TIGHT and level.ease_mm is not None
+        for level in under.levels
+        if level.verdict == TIGHT and level.ease_mm is not None
     )
 
 
-def _cautions(gaps: Sequence[Gap], draped: Draped, fronts: str, pattern: Pattern) -> tuple[str, ...]:
+def _cautions(gaps: Sequence[Gap], draped: Draped, stretch: Stretch, fronts: str, pattern: Pattern) -> tuple[str, ...]:
     cautions, speed = [], draped.speed_p99_mm_s
     if draped.quick:
         cautions.append(
@@ -275,6 +277,11 @@ def _cautions(gaps: Sequence[Gap], draped: Draped, fronts: str, pattern: Pattern
         cautions.append(
             f"{100 * share:.1f} % of the cloth lies under the skin, {deepest:.2f} mm at the deepest: read the ease "
             "there with care, or drape again with a finer mesh."
+        )
+    if stretch.edges.p99 > STRETCHED and stretch.edges.drawn <= STRETCHED and not draped.quick:
+        cautions.append(
+            f"The cloth is pushed together by {100 * stretch.edges.p99:.1f} % in folds finer than its mesh: read hem "
+            "and sleeves with care, or drape again with a finer mesh."
         )
     if speed > SPEED_MM_S:
         cautions.append(f"The cloth was still moving at {speed:.1f} mm per second when it was read: it is not at rest.")
