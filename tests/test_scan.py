@@ -123,16 +123,20 @@ def test_order_of_faces_and_points_does_not_matter(tmp_path):
         assert two.measures[name].mm == pytest.approx(found.mm, abs=1e-6), name
 
 
-def test_millimetres_from_height_unit_or_guess():
-    assert scale_for(42.0, height_mm=420.0)[0] == pytest.approx(10.0)
-    assert scale_for(16.5, unit="in")[0] == pytest.approx(25.4)
-    for raw, mm, sure in ((420.0, 1.0, "fairly sure"), (42.0, 10.0, "fairly"), (16.5, 25.4, ""), (0.42, 1000.0, "")):
-        scale, said = scale_for(raw)
-        assert scale == mm
-        assert sure in said
-    assert "not sure" in scale_for(27.0)[1], "27 units may be centimetres or inches"
-    assert scale_for(0.42, promised="m")[1].endswith("--height sets it.")
-    with pytest.raises(LengthError, match="--height"):
+def test_millimetres_from_height_unit_or_doubtful_guess():
+    assert scale_for(42.0, height_mm=420.0).mm == pytest.approx(10.0)
+    assert scale_for(16.5, unit="in").mm == pytest.approx(25.4)
+    for raw, mm in ((420.0, 1.0), (42.0, 10.0), (16.5, 25.4), (0.42, 1000.0)):
+        scale = scale_for(raw)
+        assert scale.mm == mm
+        assert [doubt.about for doubt in scale.doubts] == ["size"], "a file without a unit leaves its size a guess"
+    told = scale_for(600 / 25.4).doubts[0].sentence
+    assert "236.2 mm" in told
+    assert "600.0 mm" in told, "both readings are named where two can be"
+    own = scale_for(0.42, promised="m")
+    assert own.mm == 1000.0
+    assert not own.doubts, "the file format's own unit is no guess"
+    with pytest.raises(LengthError, match="true height"):
         scale_for(5000.0)
     with pytest.raises(LengthError):
         scale_for(420.0, height_mm=0.0)

@@ -28,6 +28,22 @@ SIDES = ("left", "right")
 
 
 @dataclass(frozen=True)
+class Doubt:
+    """What may be wrong with a body, so that nothing is cut by it unseen.
+
+    Attributes
+    ----------
+    about : str
+        "size", the name of a measure, or "body" where the whole is improbable.
+    sentence : str
+        What is doubted and what the maker can do about it, in plain words.
+    """
+
+    about: str
+    sentence: str
+
+
+@dataclass(frozen=True)
 class Skin:
     """The outer surface of a doll, upright and true to size.
 
@@ -41,12 +57,15 @@ class Skin:
         What was guessed, turned or mended, one sentence each.
     closed : bool
         Whether it is known that each edge lies between two triangles that run along it in opposite ways.
+    doubts : tuple of Doubt
+        What the scan itself leaves doubtful: its size, and what was left out or mended on a guess.
     """
 
     vertices: FloatArray
     faces: IntArray
     notes: tuple[str, ...] = ()
     closed: bool = False
+    doubts: tuple[Doubt, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,6 +125,8 @@ class Body:
         Missing where the doll has no such arm.
     missing : tuple of str
         Names of dimensions that this doll does not have, with the reason.
+    doubts : tuple of Doubt
+        What may be wrong, the skin's own doubts first.
     """
 
     skin: Skin
@@ -114,6 +135,7 @@ class Body:
     measures: Mapping[str, Measure]
     arms: Mapping[str, Arm] = field(default_factory=dict)
     missing: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def height_mm(self) -> float:

@@ -17,7 +17,7 @@ from .mend import above
 from .neck import neck_ring
 from .parts import label_parts
 from .scan import read_scan
-from .size import scale_for
+from .size import Scale, scale_for
 from .skin import clean_skin
 from .upright import find_stance
 
@@ -46,7 +46,7 @@ def read_doll(
     path : path
         STL, OBJ, PLY, OFF, 3MF, GLB or glTF.
     height_mm, unit : optional
-        True height, or the scan's unit ("mm", "cm", "in", "m"); with neither the unit is guessed and the guess noted.
+        True height, or the scan's unit ("mm", "cm", "in", "m"); with neither the unit is guessed, and the guess a doubt.
     up, front : str, optional
         Axes of the scan ("+Z", "-Y" ...) where what the body shows is to be overruled.
     cut_below_mm : float, optional
@@ -69,14 +69,15 @@ def read_doll(
     if cut < 0 or not np.isfinite(cut):
         raise LengthError(f"cannot cut below {cut} mm: expected a height above the lowest point of the scan")
     fixed = height_mm is not None or unit is not None
-    scale, said = scale_for(raw, height_mm, unit, scan.unit, cut) if fixed or not known else (1.0, "")
+    size = scale_for(raw, height_mm, unit, scan.unit, cut) if fixed or not known else Scale(1.0)
+    scale = size.mm
     if cut:
         if not cut < 0.5 * raw * scale:
             raise LengthError(f"cutting below {cut:g} mm leaves less than half of a doll of {raw * scale:.0f} mm")
         vertices, faces = above(vertices, faces, cut / scale)
         vertices[:, 2] -= cut / scale
-    notes = (*scan.notes, stance.note, *([said] if said else []))
-    skin = clean_skin(vertices * scale, faces, notes)
+    notes = (*scan.notes, stance.note, *([size.note] if size.note else []))
+    skin = dataclasses.replace(clean_skin(vertices * scale, faces, notes), doubts=size.doubts)
     return measure(_calibrated(skin, known, fixed) if known else skin, landmarks, taped)
 
 
@@ -121,7 +122,7 @@ def measure(
     missing = tuple(each for each in missing if each.split(":")[0] not in measures)
     arms = {side: limb.arm for side, limb in figure.limbs.items()}
     notes = tuple(dict.fromkeys((*skin.notes, *_stumps(figure), *_uneven(measures))))
-    return Body(dataclasses.replace(skin, notes=notes), parts, marks, measures, arms, missing)
+    return Body(dataclasses.replace(skin, notes=notes), parts, marks, measures, arms, missing, skin.doubts)
 
 
 def _stumps(figure: Figure) -> list[str]:

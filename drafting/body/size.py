@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..errors import LengthError, OptionError
+from .body import Doubt
 
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "m": 1000.0}
-DOLLS = (200.0, 750.0)
+WORDS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "m": "metres"}
+DOLLS = (200.0, 800.0)
 """Heights in mm between which nearly all dolls lie that clothes are drafted for; common practice, no source."""
 NEAR = (100.0, 1000.0)
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Millimetres for one unit of the scan, where that comes from, and what is doubtful about it."""
+
+    mm: float
+    note: str = ""
+    doubts: tuple[Doubt, ...] = ()
 
 
 def scale_for(
@@ -16,8 +29,8 @@ def scale_for(
     unit: str | None = None,
     promised: str | None = None,
     cut_mm: float = 0.0,
-) -> tuple[float, str]:
-    """Millimetres for one unit of the scan, and a sentence that says where that comes from.
+) -> Scale:
+    """Millimetres for one unit of the scan; a guess is doubtful unless the file format itself has a unit.
 
     Parameters
     ----------
@@ -31,7 +44,7 @@ def scale_for(
     if height_mm is not None:
         if not 10.0 <= height_mm <= 5000.0:
             raise LengthError(f"a height of {height_mm:g} mm is no doll's; expected between 10 and 5000 mm")
-        return (height_mm + cut_mm) / raw, f"Size: set by the given height of {height_mm:g} mm."
+        return Scale((height_mm + cut_mm) / raw, f"Size: set by the given height of {height_mm:g} mm.")
     if unit is not None:
         if unit not in UNITS:
             raise OptionError(f"unknown unit {unit!r}; expected one of {', '.join(UNITS)}")
@@ -39,26 +52,22 @@ def scale_for(
             raise LengthError(
                 f"in {unit} the doll would be {raw * UNITS[unit]:.4g} mm tall; give another unit or a height"
             )
-        return UNITS[unit], f"Size: the scan is taken to be in {unit}, as given."
+        return Scale(UNITS[unit], f"Size: the scan is taken to be in {unit}, as given.")
     return _guess(raw, promised)
 
 
-def _guess(raw: float, promised: str | None) -> tuple[float, str]:
+def _guess(raw: float, promised: str | None) -> Scale:
     likely = [name for name, mm in UNITS.items() if DOLLS[0] <= raw * mm <= DOLLS[1]]
     possible = [name for name, mm in UNITS.items() if NEAR[0] <= raw * mm <= NEAR[1]]
     if promised in likely:
-        chosen, sure = promised, "sure, it is the file format's own unit"
-    elif likely:
-        chosen = likely[0]
-        sure = "fairly sure" if len(likely) == 1 else f"not sure, it may be {' or '.join(likely[1:])}"
-    elif possible:
-        chosen, sure = possible[0], "not sure"
-    else:
+        mm = UNITS[str(promised)]
+        return Scale(mm, f"Size: the file is in {WORDS[str(promised)]}, so the doll is {raw * mm:.1f} mm tall.")
+    names = likely or possible
+    if not names:
         raise LengthError(
-            f"the scan is {raw:.4g} units tall, which is no doll in mm, cm, in or m; give --height or --unit"
+            f"the scan is {raw:.4g} units tall, which is no doll in mm, cm, in or m; give her true height"
         )
-    assert chosen is not None
-    height = raw * UNITS[chosen]
-    return UNITS[
-        chosen
-    ], f"Size: guessed to be in {chosen}, so the doll is {height:.1f} mm tall ({sure}); --height sets it."
+    first, *others = (f"{raw * UNITS[name]:.1f} mm tall, if the scan is in {WORDS[name]}" for name in names)
+    sentence = f"The size is guessed, for the file names no unit: she is taken to be {first}"
+    sentence += f"; she may be {' or '.join(others)}." if others else "."
+    return Scale(UNITS[names[0]], "", (Doubt("size", f"{sentence} Give her true height, or a girth that you taped."),))
