@@ -46,7 +46,7 @@ def read_doll(
     path : path
         STL, OBJ, PLY, OFF, 3MF, GLB or glTF.
     height_mm, unit : optional
-        True height, or the scan's unit ("mm", "cm", "in", "m"); with neither the unit is guessed, and the guess a doubt.
+        True height, or the scan's unit ("mm", "cm", "in", "m"); with neither the unit is guessed and doubtful.
     up, front : str, optional
         Axes of the scan ("+Z", "-Y" ...) where what the body shows is to be overruled.
     cut_below_mm : float, optional
