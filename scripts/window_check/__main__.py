@@ -28,12 +28,14 @@ def main(words):
         work = prepare(blender, asked)
         blender.run("--command", "extension", "install-file", "-r", "user_default", "-e", work / "extension.zip")
         ended = walk(blender, work, asked)
+        lost = [line for path in sorted((work / "saved").glob("*.blend")) for line in reopened(blender, path)]
     except BlenderError as error:
         print(f"window_check: {error}", file=sys.stderr)
         return 2
     keep(work, asked.out)
     shutil.rmtree(work, ignore_errors=True)
-    return tell(asked.out, ended)
+    print("\n".join(lost) if lost else "Each saved file holds the same in a fresh process, and goes on from there.")
+    return tell(asked.out, ended) or (1 if lost else 0)
 
 
 def read(words):
@@ -62,13 +64,15 @@ def prepare(blender, asked):
     shutil.copy(SAMPLE, work / "scan.glb")
     if asked.fit:
         shutil.copy(asked.fit, work / "fit.toile")
-    for part in ("inside.py", "window.py", "widgets.py", "screenshot.py", "pauses.py", "road.py", "drop.py"):
-        shutil.copy(HERE / part, work / part)
+    for part in HERE.glob("*.py"):
+        if part.name != "__main__.py":
+            shutil.copy(part, work / part.name)
     themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)
     steps = [step for step in asked.steps.split(",") if step]
     wanted = {"themes": themes, "steps": steps, "language": asked.language}
     (work / "asked.json").write_text(json.dumps(wanted))
     (work / "out").mkdir()
+    (work / "saved").mkdir()
     return work
 
 
@@ -86,6 +90,18 @@ def walk(blender, work, asked):
     with blender.screen() as display, (work / "out" / "blender.log").open("w") as log:
         words = ["--window-geometry", "0", "0", "1600", "1000", "--python", work / "inside.py"]
         return blender.start(words, display, log, asked.limit)
+
+
+def reopened(blender, path):
+    """What a fresh process finds otherwise in a saved file than the walk left it, and what it cannot do, a line each."""
+    found = path.with_name(f"{path.stem}_found.json")
+    said = blender.run("--background", path, "--python", path.parent.parent / "reopened.py", "--", found)
+    if not found.exists():
+        why = next((line for line in reversed(said.splitlines()) if "Error" in line), "it said nothing")
+        return [f"saved after {path.stem}: a fresh process could not tell what it holds: {why}"]
+    before, after = json.loads(path.with_suffix(".json").read_text()), json.loads(found.read_text())
+    wrong = [f"{name} was {before[name]}, is {after[name]}" for name in before if before[name] != after[name]]
+    return [f"saved after {path.stem}: {line}" for line in [*wrong, *after["lacks"]]]
 
 
 def keep(work, out):

@@ -36,7 +36,7 @@ class Blender:
         said = subprocess.run(self.command([self.program, *words]), capture_output=True, text=True, check=False)
         if said.returncode:
             raise BlenderError(f"Blender ended with {said.returncode}: {(said.stdout + said.stderr).strip()[-400:]}")
-        return said.stdout
+        return said.stdout + said.stderr
 
     def start(self, words, display, log, limit):
         """Run Blender with a window on that screen; returns its exit status, None where it took too long."""

@@ -12,6 +12,7 @@ import bpy
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
+from kept import told  # noqa: E402
 from pauses import Pauses  # noqa: E402
 from road import ASIDE, STEPS, lay_out  # noqa: E402
 from window import NotDoneError, Window  # noqa: E402
@@ -41,6 +42,7 @@ class Walk:
             if name in STEPS:
                 yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
             self.note(name, "passed", said)
+            self.save(f"{number}_{name}")
             yield from self.pictures(f"{number}_{name}")
 
     def watch_panel(self):
@@ -60,6 +62,12 @@ class Walk:
         return self.window.part("signpost").is_done(self.window.scene, name) or (
             name == "cloth" and self.window.kept("drape") is None
         )
+
+    def save(self, name):
+        """The file as it is now, and what it must hold when another process opens it."""
+        path = HERE / "saved" / f"{name}.blend"
+        bpy.ops.wm.save_as_mainfile(filepath=str(path), copy=True)
+        path.with_suffix(".json").write_text(json.dumps(told(self.window.scene)))
 
     def pictures(self, name):
         """The window as it is now, in each theme asked for."""
