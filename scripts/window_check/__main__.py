@@ -93,7 +93,7 @@ def walk(blender, work, asked):
 
 
 def reopened(blender, path):
-    """What a fresh process finds otherwise in a saved file than the walk left it, and what it cannot do, a line each."""
+    """What a fresh process finds otherwise in a saved file than the walk left, and what it cannot do, a line each."""
     found = path.with_name(f"{path.stem}_found.json")
     said = blender.run("--background", path, "--python", path.parent.parent / "reopened.py", "--", found)
     if not found.exists():

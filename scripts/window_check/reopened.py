@@ -11,7 +11,7 @@ import bpy
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from kept import part, told  # noqa: E402
+from kept import part, told
 
 
 def go_on(scene):
