@@ -1,4 +1,4 @@
-"""The pictures of a fit, for the verbs and the window: views from all sides, the gap, a listing, variants compared."""
+"""The pictures of a fit, for the verbs and the window: views from all sides, the room, a listing, variants compared."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from .studio.stage import FORM, INDIGO, RESIN, WALL, Doll, Dress, Stage, View, f
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
 LISTING_RAYS = 6  # for each pixel; the smoothing afterwards does the rest
-GAP_PER_HEIGHT = 0.05  # the yellow end of the gap picture: cloth a twentieth of the doll's height off the skin
+ROOM_PER_HEIGHT = 0.05  # the yellow end of the room picture: cloth a twentieth of the doll's height off the skin
 INK = (0.13, 0.13, 0.15)
 WHITE, PALER = (1.0, 1.0, 1.0), 0.7  # an under-robe is shown so far on the way from the robe's colour to white
 SHAPES = {"square": (1, 1), "portrait": (4, 5), "banner": (3, 1)}
@@ -88,7 +88,7 @@ class Setting:
 
 
 def fit_pictures(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
-    """front.png, back.png, side.png in the cloth's colour; gap.png and gap_back.png by distance from the skin."""
+    """front.png, back.png, side.png in the cloth's colour; room.png and room_back.png by distance from the skin."""
     return finish(fit_shots(body, draped, cloth, size))
 
 
@@ -102,9 +102,9 @@ def fit_shots(body: Body, draped: Draped, cloth: Cloth, size: int) -> Work[dict[
             yield Step(f"taking {name}", count / 5)
             shots[name] = on_wall(set_up.shoot(View(turn, centre, span), size, size))
     above = centre - [0.0, 0.0, 0.035 * span]  # room for the scale below the feet
-    views = {"gap": View(0.0, above, span), "gap_back": View(180.0, above, span)}
-    yield Step("taking the gap", 0.6)
-    shots |= _gaps(doll, body, draped, views, size)
+    views = {"room": View(0.0, above, span), "room_back": View(180.0, above, span)}
+    yield Step("taking the room", 0.6)
+    shots |= _rooms(doll, body, draped, views, size)
     return {f"{name}.png": png(shot) for name, shot in shots.items()}
 
 
@@ -187,9 +187,9 @@ def _doll(body: Body, draped: Draped, cloth: Cloth, plain_form: bool = False) ->
     return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin, draped.under, under)
 
 
-def _gaps(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:
-    """The gap, dark where the cloth touches, yellow where it stands off, with its scale below."""
-    most = _round_mm(GAP_PER_HEIGHT * body.height_mm)
+def _rooms(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:
+    """The room, dark where the cloth touches, yellow where it stands off, with its scale below."""
+    most = _round_mm(ROOM_PER_HEIGHT * body.height_mm)
     gap = signed_gap(draped.cloth.vertices, body.skin.vertices, body.skin.faces)
     dress = Dress(vertex_colours=colours.cividis(np.clip(gap / most, 0.0, 1.0)), seams=False)
     with shown(Doll(doll.vertices, doll.faces, doll.cloth, dress)) as set_up:
@@ -203,7 +203,7 @@ def _round_mm(length: float) -> float:
 
 
 def _with_scale(shot: Pixels, most: float) -> Pixels:
-    """A shot with a bar of the gap's colours below: five marks, the last one with a plus for more."""
+    """A shot with a bar of the room's colours below: five marks, the last one with a plus for more."""
     size = len(shot)
     wide, thick, top = 2 * (size // 3), max(2, size // 60), size - size // 15
     left = (size - wide) // 2

@@ -10,14 +10,14 @@ from drafting.errors import OptionError
 from drafting.fit.cross_section import CrossSection, read_cross_section
 from drafting.fit.fit import Fit, read_fit
 from drafting.fit.level import Level
-from drafting.fit.surface import read_surface
+from drafting.fit.surface import SEEN, read_surface
 from drafting.pattern.pattern import Pattern
 
 from . import rack, session, table, workshop
 from .live import held
 from .steps import Work, aside, finish
 
-SHADED = ("gap", "stretch", "contact")  # pictures that are colours of the cloth's vertices
+SHADED = tuple(SEEN)  # pictures that are colours of the cloth's vertices
 SHADING = {"plain": "MATERIAL", "print": "TEXTURE"} | dict.fromkeys(SHADED, "VERTEX")
 
 
@@ -35,11 +35,11 @@ def fit(scene: bpy.types.Scene) -> Fit:
 
 
 def fitting(scene: bpy.types.Scene) -> Work[Fit]:
-    """The same, a step at a time; the robe then carries gap, stretch and contact as colours."""
+    """The same, a step at a time; the robe then carries room, pull and touch as colours."""
     body, pattern, draped = (session.get(scene, step) for step in ("body", "pattern", "drape"))
     garment, fabric, beneath = workshop.garment(), workshop.fabric(scene), workshop.beneath(scene, pattern)
     surface = yield from aside(
-        "feeling the gap", 0.1, lambda: read_surface(draped.cloth, body.skin, fabric.thickness_mm)
+        "taking the room", 0.1, lambda: read_surface(draped.cloth, body.skin, fabric.thickness_mm)
     )
     result = yield from aside(
         "measuring girths and lengths", 0.5, lambda: read_fit(body, draped, pattern, garment, fabric, {}, beneath)

@@ -7,6 +7,7 @@ import bpy
 
 from drafting.body.dimensions import TABLE
 from drafting.cloth.fabric import FABRICS
+from drafting.fit.surface import SEEN
 from drafting.garments import GARMENTS
 from drafting.units import format_length
 
@@ -85,9 +86,7 @@ OPTION_ITEMS = [
 PICTURES = (
     ("plain", "Cloth", "The cloth in its colour"),
     ("print", "Print", "The printed cloth, at its true size"),
-    ("gap", "Gap", "How far the cloth stands off the skin"),
-    ("stretch", "Stretch", "How far the cloth is drawn out against the draft"),
-    ("contact", "Contact", "Where the cloth touches the skin"),
+    *((name, name.capitalize(), words.capitalize()) for name, words in SEEN.items()),
 )
 
 

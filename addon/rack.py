@@ -14,7 +14,7 @@ from mathutils import Matrix
 
 from drafting.cloth.draped import Draped
 from drafting.cloth.mesh import ClothMesh
-from drafting.fit.surface import Surface
+from drafting.fit.surface import Surface, picture_title
 
 from . import bridge, table
 from .album import Cloth, on_the_bolt
@@ -23,10 +23,11 @@ from .sheets import written
 from .studio import colour as colours
 from .table import METRES, FloatArray
 
-SPREAD = 0.05  # the far end of the gap's colours, as a share of the doll's height, as on the pictures of a fit
-MOST_STRETCH = 0.05  # the far end of the stretch's colours: what woven cloth gives at most (drafting/fit/verdict.py)
+SPREAD = 0.05  # the far end of the room's colours, as a share of the doll's height, as on the pictures of a fit
+MOST_PULL = 0.05  # the far end of the pull's colours: what woven cloth gives at most (drafting/fit/verdict.py)
 LETTERS = 0.11  # of the doll's height at most, the letters below a variant: read with three side by side in a window
 LABEL_COLOUR = (1.0, 1.0, 1.0, 1.0)  # on the grey of the light theme and of the dark one
+OLD_NAMES = {"room": "gap", "pull": "stretch", "touch": "contact"}  # in a .blend saved before they had these names
 APART = 0.95  # of the doll's height, from one variant to the next
 
 
@@ -101,10 +102,10 @@ def _printed(pixels: bridge.Pixels, colour: tuple[float, ...]) -> bpy.types.Mate
 
 
 def show_surface(robe: bpy.types.Object, surface: Surface, height_mm: float) -> None:
-    """Lay gap, stretch and contact on the robe: a colour attribute each, and gap and stretch as numbers."""
+    """Lay room, pull and touch on the robe: a colour attribute each, and room and pull as numbers."""
     for name, values in shades(surface, height_mm).items():
         bridge.colour_attribute(robe.data, name, colours.paint(colours.cividis(values)))
-    for name, values in (("gap mm", surface.gap_mm), ("stretch share", surface.stretch)):
+    for name, values in (("room mm", surface.gap_mm), ("pull share", surface.stretch)):
         layer = robe.data.attributes.get(name) or robe.data.attributes.new(name, "FLOAT", "POINT")
         layer.data.foreach_set("value", values.astype(np.float32))
 
@@ -112,35 +113,37 @@ def show_surface(robe: bpy.types.Object, surface: Surface, height_mm: float) -> 
 def shades(surface: Surface, height_mm: float) -> dict[str, FloatArray]:
     """(n,) float in 0..1 for each picture of the fit: its place in the colour map."""
     return {
-        "gap": np.clip(surface.gap_mm / widest(height_mm), 0.0, 1.0),
-        "stretch": np.clip(surface.stretch / MOST_STRETCH, 0.0, 1.0),
-        "contact": np.where(surface.gap_mm < surface.contact_mm, 1.0, 0.0),
+        "room": np.clip(surface.gap_mm / widest(height_mm), 0.0, 1.0),
+        "pull": np.clip(surface.stretch / MOST_PULL, 0.0, 1.0),
+        "touch": np.where(surface.gap_mm < surface.contact_mm, 1.0, 0.0),
     }
 
 
 def widest(height_mm: float) -> float:
-    """The gap at the far end of its colours, mm: a round one."""
+    """The room at the far end of its colours, mm: a round one."""
     return max(2.0, 2.0 * round(SPREAD * height_mm / 2.0))
 
 
 def scale_of(picture: str, height_mm: float, contact_mm: float) -> Scale:
     """The legend of a picture of the fit."""
-    if picture == "gap":
+    title = picture_title(picture)
+    if picture == "room":
         most = widest(height_mm)
-        return Scale("Room between skin and cloth", tuple((k / 4, k / 4 * most) for k in range(5)))
-    if picture == "stretch":
+        return Scale(title, tuple((k / 4, k / 4 * most) for k in range(5)))
+    if picture == "pull":
         shares = (0.0, 0.5, 1.0)
-        return Scale("Cloth longer than drafted", tuple((k, f"{100 * k * MOST_STRETCH:g} %") for k in shares))
+        return Scale(title, tuple((k, f"{100 * k * MOST_PULL:g} %") for k in shares))
     near = ((0.25, "free"), (0.75, f"within {contact_mm:.1f} mm: it touches"))
-    return Scale("Contact with the skin", near, two=True)
+    return Scale(title, near, two=True)
 
 
 def choose_colours(robe: bpy.types.Object, picture: str) -> None:
     """Make one of the robe's colour attributes the one that is shown."""
-    layer = robe.data.color_attributes.get(picture)
+    layers = robe.data.color_attributes
+    layer = layers.get(picture) or layers.get(OLD_NAMES.get(picture, ""))
     if layer is not None:
-        robe.data.color_attributes.active_color = layer
-        robe.data.color_attributes.render_color_index = robe.data.color_attributes.active_color_index
+        layers.active_color = layer
+        layers.render_color_index = layers.active_color_index
 
 
 def stand_beside(

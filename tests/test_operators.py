@@ -201,7 +201,9 @@ def test_pictures_need_a_folder_and_fill_it(draped_scene, tmp_path: Path) -> Non
         bpy.ops.toile.pictures()
     draped_scene.toile.folder, draped_scene.toile.size = str(tmp_path / "pictures"), 256
     assert bpy.ops.toile.pictures() == {"FINISHED"}
-    assert {"front.png", "back.png", "side.png", "gap.png"} <= {path.name for path in (tmp_path / "pictures").iterdir()}
+    assert {"front.png", "back.png", "side.png", "room.png"} <= {
+        path.name for path in (tmp_path / "pictures").iterdir()
+    }
 
 
 def test_a_drape_that_is_stopped_leaves_the_file_as_it_was(scene, body) -> None:

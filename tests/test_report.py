@@ -68,7 +68,7 @@ def test_the_verdict_comes_first_then_what_to_change(fit):
 
 
 def test_nothing_is_fetched_from_elsewhere_and_nothing_runs(fit):
-    html, reader = page(fit, front=PNG, gap=PNG)
+    html, reader = page(fit, front=PNG, room=PNG)
     assert all(source.startswith("data:image/png;base64,") for source in reader.sources)
     assert not {"script", "link", "iframe", "object"} & set(reader.tags)
     assert not re.search(r"https?:|url\(|@import", html)
@@ -79,6 +79,16 @@ def test_pictures_are_held_within_byte_for_byte(fit):
     assert [base64.b64decode(source.split(",")[1]) for source in reader.sources] == [PNG, PNG]
     assert "Front" in reader.text
     assert "The draft" in reader.text
+
+
+def test_the_colour_pictures_are_called_room_pull_and_touch(fit):
+    """With plain words under each; the record keeps its keys, which other scripts read."""
+    html, reader = page(fit, **dict.fromkeys(("room", "room_back"), PNG))
+    assert "Room: how far the cloth stands off the skin" in reader.text
+    assert not re.search(
+        r"\b(gap|stretch|contact)\b", html.split("<h2>The cloth</h2>")[0].split("</style>")[1], re.IGNORECASE
+    )
+    assert {"gap_mm", "stretch", "contact_share"} <= fit_record(fit).keys()
 
 
 def test_each_level_has_ease_in_both_units(fit):

@@ -152,19 +152,29 @@ def test_reading_the_fit_equals_the_function_and_colours_the_robe(worn, body, dr
     (robe,) = table.ours(worn, "robe")
     surface = read_surface(draped.cloth, body.skin, fabric.thickness_mm)
     far = rack.widest(body.height_mm)
-    for name, values in (("gap", surface.gap_mm / far), ("stretch", surface.stretch / rack.MOST_STRETCH)):
+    for name, values in (("room", surface.gap_mm / far), ("pull", surface.stretch / rack.MOST_PULL)):
         worn.toile.picture = name
         assert robe.data.color_attributes.active_color.name == name
         held = np.zeros(4 * len(draped.cloth.vertices), dtype=np.float32)
         robe.data.color_attributes[name].data.foreach_get("color", held)
         np.testing.assert_allclose(held.reshape(-1, 4), paint(cividis(np.clip(values, 0.0, 1.0))), atol=1e-6)
         assert fitting.legend(worn).marks[-1][0] == 1.0
+        assert fitting.legend(worn).title.startswith(f"{name.capitalize()}: ")
     assert fitting.legend(worn).marks[0][1] == "0 %"
     numbers = np.zeros(len(draped.cloth.vertices), dtype=np.float32)
-    robe.data.attributes["gap mm"].data.foreach_get("value", numbers)
+    robe.data.attributes["room mm"].data.foreach_get("value", numbers)
     np.testing.assert_allclose(numbers, surface.gap_mm, atol=1e-4)
     worn.toile.picture = "plain"
     assert fitting.legend(worn) is None
+
+
+def test_a_file_from_before_the_pictures_had_these_names_still_shows_them(worn) -> None:
+    bpy.ops.toile.read_fit()
+    (robe,) = table.ours(worn, "robe")
+    for new, old in rack.OLD_NAMES.items():
+        robe.data.color_attributes[new].name = old
+        worn.toile.picture = new
+        assert robe.data.color_attributes.active_color.name == old
 
 
 def test_a_level_is_cut_through_and_hidden_again(worn) -> None:

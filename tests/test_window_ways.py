@@ -201,14 +201,14 @@ def test_each_long_step_is_told_in_the_road(scene) -> None:
 # The cloth's pictures
 
 
-def test_contact_shows_where_the_cloth_touches_and_nothing_else(compared, body, draped) -> None:
-    compared.toile.picture = "contact"
+def test_touch_shows_where_the_cloth_touches_and_nothing_else(compared, body, draped) -> None:
+    compared.toile.picture = "touch"
     bpy.ops.toile.read_fit()
     (robe,) = table.ours(compared, "robe")
-    assert robe.data.color_attributes.active_color.name == "contact"
+    assert robe.data.color_attributes.active_color.name == "touch"
     surface = read_surface(draped.cloth, body.skin, workshop.fabric(compared).thickness_mm)
     held = np.zeros(4 * len(draped.cloth.vertices), dtype=np.float32)
-    robe.data.color_attributes["contact"].data.foreach_get("color", held)
+    robe.data.color_attributes["touch"].data.foreach_get("color", held)
     touches = surface.gap_mm < surface.contact_mm
     colours = held.reshape(-1, 4)
     assert touches.any()

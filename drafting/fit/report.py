@@ -13,6 +13,7 @@ from .fit import Fit
 from .level import FITS, LOOSE, TIGHT, Level
 from .report_style import CSS, SIGNS
 from .stretch import Strain
+from .surface import picture_title
 from .verdict import DOES_NOT_CLOSE
 
 TONES = {FITS: "fits", TIGHT: "tight", LOOSE: "loose", DOES_NOT_CLOSE: "open"}
@@ -21,8 +22,8 @@ CAPTIONS = {
     "front": "Front",
     "back": "Back",
     "side": "Side",
-    "gap": "Room between skin and cloth",
-    "gap_back": "The same from behind",
+    "room": picture_title("room"),
+    "room_back": "Room, from behind",
     "pattern": "The draft",
 }
 WIDE = ("pattern",)
@@ -221,16 +222,24 @@ def _drape(fit: Fit) -> str:
     gap, seams = fit.gap, fit.seams
     rows += [
         (
-            "Room between skin and cloth",
+            "Room: how far the cloth stands off",
             _cell(gap.median),
             f"half is nearer; {_mm(gap.p05)} to {_mm(gap.p95)} for most",
         ),
-        ("Farthest from the skin", _cell(gap.max), ""),
-        ("Cloth that touches", _percent(gap.contact_share), f"nearer than {_mm(gap.contact_mm)}"),
+        ("Most room", _cell(gap.max), ""),
+        (
+            "Touch: how much of the cloth lies on the skin",
+            _percent(gap.contact_share),
+            f"nearer than {_mm(gap.contact_mm)}",
+        ),
         ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
         ("Cloth through cloth", f"{fit.crossings}", f"pairs of triangles that cut each other{_parted(fit)}"),
-        ("Stretch, all but the worst hundredth", _percent(fit.stretch.edges.p99), _by_thread(fit)),
-        ("Stretch, largest", _percent(fit.stretch.edges.max), _signed(fit.stretch.edges)),
+        (
+            "Pull: how much longer than drafted, all but the worst hundredth",
+            _percent(fit.stretch.edges.p99),
+            _by_thread(fit),
+        ),
+        ("Most pull", _percent(fit.stretch.edges.max), _signed(fit.stretch.edges)),
         (
             f"Seams, {seams.count} sewn",
             f"{seams.widest_open_mm:.2f} mm",

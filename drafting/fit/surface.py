@@ -16,6 +16,18 @@ FloatArray = NDArray[np.float64]
 
 NO_LENGTH = 1e-12  # mm; an edge drafted shorter than this has no strain
 
+# What each picture on the cloth is called, and the plain words under it: in the window, the report and the files.
+SEEN = {
+    "room": "how far the cloth stands off the skin",
+    "pull": "how much longer the cloth is than drafted",
+    "touch": "where the cloth lies on the skin",
+}
+
+
+def picture_title(name: str) -> str:
+    """A picture's name and what it shows."""
+    return f"{name.capitalize()}: {SEEN[name]}"
+
 
 @dataclass(frozen=True)
 class Surface:
