@@ -18,7 +18,7 @@ from .words import own_words
 GARMENT = "robe"
 NO_CLOTH = "none"
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
-PARTS = ("found", "stance", "points", "rules", "numbers", "log")  # what can be unfolded within the steps
+PARTS = ("found", "stance", "rules", "advice", "cautions")  # what can be unfolded within the steps
 AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
 
 
@@ -68,11 +68,27 @@ class TOILE_PG_measure(bpy.types.PropertyGroup):  # noqa: N801  Blender's way to
     )
 
 
+def fold(of, name):
+    """Whether one of the sidebar's parts is unfolded, as a field of its own; unfolding it folds its neighbours."""
+
+    def is_open(folds):
+        return getattr(folds, of) == name
+
+    def turn(folds, unfolded):
+        if unfolded or is_open(folds):
+            setattr(folds, of, name if unfolded else "")
+
+    return bpy.props.BoolProperty(name=name.capitalize(), get=is_open, set=turn)
+
+
 def folds_group():
-    """Which steps of the road are unfolded in the sidebar; kept with the window, not with the file."""
-    made = {step: bpy.props.BoolProperty(name=step.capitalize(), default=step == "doll") for step in STEPS}
+    """Which step is unfolded in the sidebar, and which part within the steps: one of each at most. Kept with the
+    window, not with the file.
+    """
     groups = dict.fromkeys(f"group_{option.group.lower()}" for option in GARMENTS[GARMENT].options)
-    made |= {part: bpy.props.BoolProperty(name=part.capitalize(), default=False) for part in (*PARTS, *groups)}
+    made = {"step": bpy.props.StringProperty(default="doll"), "part": bpy.props.StringProperty()}
+    made |= {step: fold("step", step) for step in (*STEPS, "log")}
+    made |= {part: fold("part", part) for part in (*PARTS, *groups)}
     return type("TOILE_PG_folds", (bpy.types.PropertyGroup,), {"__annotations__": made})
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import bpy
 
 from . import marks, session
-from .properties import STEPS
 
 MAKES = {
     "doll": "body",
@@ -70,8 +69,6 @@ def is_done(scene: bpy.types.Scene, step: str) -> bool:
     return step not in marks.OF or marks.holds(scene, step)
 
 
-def unfold(context: bpy.types.Context, *steps: str) -> None:
-    """Unfold these steps in the sidebar and fold the others."""
-    folds = context.window_manager.toile_folds
-    for step in STEPS:
-        setattr(folds, step, step in steps)
+def unfold(context: bpy.types.Context, step: str) -> None:
+    """Unfold this step in the sidebar; the others are folded."""
+    setattr(context.window_manager.toile_folds, step, True)

@@ -23,7 +23,7 @@ class TOILE_OT_draft(StepOperator, bpy.types.Operator):
         pattern = workshop.draft(context.scene)
         context.view_layer.update()
         look_at(context, "doll", "panel")
-        signpost.unfold(context, "draft", "cloth", "drape")
+        signpost.unfold(context, "draft")
         return f"{len(pattern.panels)} panels, {len(pattern.seams)} seams"
 
 

@@ -26,7 +26,7 @@ class TOILE_OT_read_fit(LongOperator, bpy.types.Operator):
 
     def done(self, context, fit):
         """The verdict in a sentence."""
-        signpost.unfold(context, "fit", "pictures")
+        signpost.unfold(context, "fit")
         return f"The robe {fit.verdict}" if fit.verdict in {"fits", "does not close"} else f"The robe is {fit.verdict}"
 
 

@@ -57,7 +57,7 @@ def draw_options(layout, context, group, pattern):
             row.prop(settings, option.name, text="")
         row.operator("toile.rule", text="", icon="INFO", emboss=False).option = option.name
         if fault:
-            sentence(column, context, fault, "ERROR", alert=True)
+            sentence(column, context, fault, "ERROR")
 
 
 @lru_cache(maxsize=256)

@@ -1,11 +1,11 @@
-"""The road: what comes next, the steps one below the other, and what was said last."""
+"""The road: what comes next, what was said last, and the steps one below the other, one of them unfolded."""
 
 import bpy
 
 from .. import jobs, log, signpost
 from ..words import OURS
 from . import cloth, compare, doll, draft, drape, fit, paper, results, tape
-from .base import fold, sentence
+from .base import block, filled, fold, sentence
 
 STEPS = (
     ("doll", "Doll", doll.draw),
@@ -18,6 +18,8 @@ STEPS = (
     ("pictures", "Pictures", results.draw_pictures),
     ("paper", "Paper", paper.draw),
 )
+NEXT_LINES, SAID_LINES = 2, 3  # always as high, so that no row below moves under the mouse
+BUTTON = 1.3  # of a usual button's height
 
 
 class TOILE_PT_road(bpy.types.Panel):
@@ -37,6 +39,7 @@ class TOILE_PT_road(bpy.types.Panel):
             draw_progress(layout, context, going)
         else:
             draw_sign(layout, context, sign)
+        draw_said(layout, context)
         for number, (step, title, draw) in enumerate(STEPS, start=1):
             icon = "CHECKMARK" if signpost.is_done(context.scene, step) else "BLANK1"
             icon = "FORWARD" if step == sign.step else icon
@@ -50,31 +53,44 @@ class TOILE_PT_road(bpy.types.Panel):
 def draw_sign(layout, context, sign):
     """What comes next, with its button."""
     box = layout.box().column()
-    sentence(box, context, f"Next: {sign.text}", "FORWARD")
+    block(box, context, f"Next: {sign.text}", "FORWARD", NEXT_LINES)
+    row = box.row()
+    row.scale_y = BUTTON
     if sign.operator:
-        row = box.row()
-        row.scale_y = 1.3
         row.operator(sign.operator)
+    else:
+        row.label(text="", translate=False)
 
 
 def draw_progress(layout, context, going):
-    """How far the work is, and the button that stops it."""
+    """How far the work is, and the button that stops it; as high as the sign."""
     box = layout.box().column()
     stage = going.last.stage
-    sentence(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME")
+    block(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME", NEXT_LINES - 1)
     box.progress(factor=going.last.share, text=going.how_far(), translate=False)
     row = box.row()
-    row.scale_y = 1.3
+    row.scale_y = BUTTON
     row.operator("toile.stop", text="Stop (Esc)", icon="CANCEL")
 
 
+def draw_said(layout, context):
+    """What was said last; the whole of it is its tooltip."""
+    line = log.last(context.scene)
+    column = layout.column(align=True)
+    column.emboss = "NONE"
+    icon = "BLANK1" if line is None else ("ERROR" if line.wrong else "INFO")
+    for text in filled(context, line.text if line else "", SAID_LINES):
+        row = column.row()
+        row.alignment = "LEFT"
+        if text:
+            row.operator("toile.told", text=text, icon=icon, translate=False)
+        else:
+            row.label(text="", translate=False)
+        icon = "BLANK1"
+
+
 def draw_log(layout, context):
-    """The last line, and the ones before it on demand."""
-    line = log.last()
-    if line is None:
-        return
-    layout.separator()
-    sentence(layout, context, line.text, "ERROR" if line.wrong else "INFO", alert=line.wrong)
+    """What was done, the newest first."""
     body = fold(layout, context, "log", "What was done", "BLANK1")
     if body is not None:
         for line in reversed(log.lines):

@@ -81,7 +81,7 @@ def draw_lit(layout, context, index, body):
     if hers:
         row.operator("toile.forget_tape", text="", icon="X").index = index
     if fault:
-        sentence(box, context, fault, "ERROR", alert=True)
+        sentence(box, context, fault, "ERROR")
 
 
 CLASSES = (TOILE_UL_tape,)
