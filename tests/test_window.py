@@ -80,8 +80,8 @@ def test_a_value_that_cannot_be_is_told_and_leaves_the_panels(opened) -> None:
     workshop.draft(opened)
     before, kept = content(), session.get(opened, "pattern")
     opened.toile.options.sleeve_drop = "3 apples"
-    assert log.last().wrong
-    assert "sleeve_drop" in log.last().text
+    assert log.last(opened).wrong
+    assert "sleeve_drop" in log.last(opened).text
     assert (content(), session.get(opened, "pattern")) == (before, kept)
 
 
@@ -105,7 +105,7 @@ def test_her_own_figures_are_marked_and_one_that_is_none_changes_nothing(opened,
     assert tape.mark_of(row.by_hand) == "USER"
     row.by_hand = "three apples"
     assert tape.mark_of(row.by_hand) == "ERROR"
-    assert log.last().wrong
+    assert log.last(opened).wrong
     assert session.get(opened, "body").measures["hip_girth"].mm == 300.0
     with pytest.raises(RuntimeError, match="three apples"):
         bpy.ops.toile.measure()
@@ -457,7 +457,7 @@ def test_results_that_cannot_be_read_are_told_and_forgotten(worn, tmp_path) -> N
     session._living.clear()
     bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "a.blend"))
     scene = bpy.context.scene
-    assert "make the fit again" in log.last().text
+    assert "make the fit again" in log.last(bpy.context.scene).text
     assert not session.has(scene, "drape")
     assert session.get(scene, "pattern").panels
 

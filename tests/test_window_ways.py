@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
+from types import SimpleNamespace
 
 import bpy
 import numpy as np
@@ -12,10 +14,10 @@ import pytest
 from scene_content import content
 
 import addon
-from addon import comparing, fitting, jobs, marks, picturing, properties, rack, session, shelf, table, workshop
+from addon import comparing, fitting, jobs, log, marks, picturing, properties, rack, session, shelf, table, workshop
 from addon.operators import CLASSES
 from addon.operators.edge import LongOperator
-from addon.panels.base import lines_of
+from addon.panels.base import filled, lines_in, lines_of
 from addon.words import OURS as OURS_CONTEXT
 from drafting.fit.advice import Advice
 from drafting.fit.surface import read_surface
@@ -75,7 +77,12 @@ def test_every_button_that_is_greyed_says_why(state: str, request: pytest.Fixtur
 
 def test_every_button_waits_while_work_goes_on(worn) -> None:
     jobs.start("drape", workshop.draping(worn))
-    going = {"toile.stop", "toile.rule", "toile.save_preset"}  # they end the work, tell, and change nothing of a scene
+    going = {
+        "toile.stop",
+        "toile.rule",
+        "toile.save_preset",
+        "toile.told",
+    }  # they end the work, tell, and change nothing of a scene
     assert not [
         cls.bl_idname
         for cls in OURS
@@ -89,7 +96,7 @@ def test_every_button_has_a_tooltip(scene) -> None:
     assert not [cls.bl_idname for cls in OURS if not cls.__doc__]
     fields = [prop for group in properties.CLASSES for prop in group.bl_rna.properties if not prop.is_hidden]
     silent = {prop.identifier for prop in fields if prop.type not in {"POINTER", "COLLECTION"} and not told(prop)}
-    folds = {*properties.STEPS, *(name for name in properties.TOILE_PG_folds.__annotations__)}
+    folds = {*(name for name in properties.TOILE_PG_folds.__annotations__)}
     assert silent - folds == {"name", "stage", "share"}  # read by the list and the progress bar, shown nowhere
 
 
@@ -182,13 +189,81 @@ def test_pictures_that_are_stopped_leave_the_scene_and_the_folder_as_they_were(w
     assert not marks.has(worn, "pictures")
 
 
-@pytest.mark.parametrize("letters", range(20, 60, 3))
-def test_a_number_and_its_unit_stand_in_one_line(letters: int) -> None:
-    text = "Hip: body 246.1 mm, ease 14.3 mm; 11.8 mm to 100 mm is wanted, 9 5/8 in and 12 % of 3 girths"
-    lines = lines_of(text, letters)
-    assert " ".join(lines) == text
-    assert max(map(len, lines)) <= letters
+# Words that fit
+
+
+SAID = "Hip: body 246.1 mm, ease 14.3 mm; 11.8 mm to 100 mm is wanted, 9 5/8 in and 12 % of 3 girths, minimum illness"
+
+
+def wide(text: str, size: float = 11.0) -> float:
+    """How wide Blender sets a text, pixels."""
+    import blf  # Blender's own, there once bpy is
+
+    blf.size(0, size)
+    return blf.dimensions(0, text)[0]
+
+
+@pytest.mark.parametrize("width", range(90, 400, 31))
+def test_lines_are_as_full_as_they_can_be_and_no_number_loses_its_unit(width: int) -> None:
+    lines = lines_of(SAID, width, 11.0)
+    assert " ".join(lines) == SAID
+    assert max(map(wide, lines)) <= width
     assert not [line for line in lines if line.startswith(("mm", "in ", "in,", "%"))]
+    for line, after in pairwise(lines):
+        first, unit = [*after.split(), ""][:2]
+        more = f"{line} {first}" + (f" {unit}" if first[0].isdigit() and unit.startswith(("mm", "in", "%")) else "")
+        assert wide(more) > width, "the next word would have fitted"
+
+
+def test_a_word_that_is_wider_than_a_line_is_broken_within() -> None:
+    path = "/home/a_maker/dolls/" + "mm" * 60 + ".stl"
+    lines = lines_of(f"{path} cannot be read", 150, 11.0)
+    assert "".join(lines).replace(" ", "") == f"{path}cannotberead"
+    assert max(map(wide, lines)) <= 150
+
+
+@pytest.mark.parametrize("high", [1, 2, 3])
+@pytest.mark.parametrize("text", ["", "Draped", SAID, SAID * 3])
+def test_a_message_takes_as_many_lines_whatever_it_says(high: int, text: str) -> None:
+    known = SimpleNamespace(ui_styles=bpy.context.preferences.ui_styles, system=SimpleNamespace(ui_scale=1.0))
+    sidebar = SimpleNamespace(region=SimpleNamespace(width=280), preferences=known)  # as wide as Blender opens it
+    lines = filled(sidebar, text, high)
+    assert len(lines) == high
+    whole = "".join(lines_in(sidebar, text)) == "".join(lines)
+    assert whole != lines[-1].endswith("\N{HORIZONTAL ELLIPSIS}")
+    assert max(map(wide, lines)) <= 280
+
+
+# The sidebar's parts
+
+
+def test_one_step_and_one_part_are_unfolded_at_a_time(scene) -> None:
+    folds = bpy.context.window_manager.toile_folds
+    steps = (*properties.STEPS, "log")
+    parts = [name for name in properties.TOILE_PG_folds.__annotations__ if name not in {*steps, "step", "part"}]
+    assert len(parts) > len(properties.PARTS)
+    for names in (steps, parts):
+        for name in names:
+            setattr(folds, name, True)
+            assert [one for one in names if getattr(folds, one)] == [name]
+        other = names[0]
+        setattr(folds, other, False)
+        assert getattr(folds, names[-1]), "folding what is folded leaves what is unfolded"
+        setattr(folds, names[-1], False)
+        assert not any(getattr(folds, name) for name in names)
+    folds.doll = True
+
+
+def test_an_error_goes_when_what_it_is_about_is_mended(opened) -> None:
+    bpy.ops.toile.draft()
+    opened.toile.options.sleeve_drop = "very deep"
+    assert "very deep" in log.last(opened).text
+    opened.toile.options.sleeve_drop = "70mm"
+    assert log.last(opened) is None
+    assert "very deep" in log.lines[-1].text, "it is still told among what was done"
+    log.say("Draped")
+    opened.toile.options.sleeve_drop = "71mm"
+    assert log.last(opened).text == "Draped", "what was done stays so"
 
 
 def test_each_long_step_is_told_in_the_road(scene) -> None:
