@@ -10,7 +10,8 @@ import subprocess
 import time
 from xml.etree import ElementTree
 
-from environments import BLENDERS, ROOT, SetUpError, blender_environment, say, surroundings
+from environments import BLENDERS, ROOT, blender_environment, surroundings
+from telling import SetUpError, say
 
 HEAD = ("Blender", "Python", "passed", "failed", "skipped", "time")
 
@@ -31,22 +32,22 @@ def chosen_blenders(words):
     return sorted(set(chosen)), rest
 
 
-def test_each(blenders, words):
+def test_each(blenders, words, agreed):
     """Run pytest with each of these Blenders and close with the table; returns 1 if any of them failed.
 
     A Blender whose Python this machine lacks is told in its row and is no failure, unless none could be run.
     """
-    rows = [test_one(blender, words) for blender in blenders]
+    rows = [test_one(blender, words, agreed) for blender in blenders]
     say("\n" + table([HEAD, *(row for row, _ in rows)]))
     return 1 if "failed" in (ends := {end for _, end in rows}) or ends == {"lacking"} else 0
 
 
-def test_one(blender, words):
+def test_one(blender, words, agreed):
     """One Blender's row of the table, and its end: "passed", "failed" or "lacking"."""
     begun = time.monotonic()
     say(f"\n== Blender {blender}, Python {BLENDERS[blender]}")
     try:
-        environment = blender_environment(blender)
+        environment = blender_environment(blender, agreed)
     except SetUpError as error:
         say(f"not run: {error}")
         return (blender, BLENDERS[blender], "not run:", str(error).split(";")[0], "", ""), "lacking"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import base64
+import csv
 import hashlib
 import importlib.util
 import io
@@ -25,6 +26,7 @@ from drafting.errors import OutputError, ToileError
 ROOT = Path(__file__).resolve().parent.parent
 ADDON = ROOT / "addon"
 BUNDLED = ("trimesh", "pydyf", "ezdxf", "fonttools", "pyparsing")  # the core's own, and what paper needs
+PINS = ROOT / "scripts" / "requirements.txt"
 CACHE = ROOT / ".cache" / "wheels"
 MANIFEST = "blender_manifest.toml"
 LEFT_OUT = ("commands", "__pycache__")  # the verbs belong to the command line
@@ -118,19 +120,42 @@ def record_hash(data: bytes) -> str:
 
 
 def pinned_wheel(package: str) -> tuple[str, bytes]:
-    """A package's pure-Python wheel from PyPI, unmodified, in the pinned version."""
-    pinned = re.search(rf"^{package}==(\S+)", (ROOT / "scripts" / "requirements.txt").read_text(), re.MULTILINE)
-    assert pinned, f"scripts/requirements.txt pins {package}"
-    name = f"{package}-{pinned.group(1)}-py3-none-any.whl"
-    if not (CACHE / name).exists():
-        command = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary", ":all:"]
-        command += ["--platform", "any", "--implementation", "py", "--abi", "none"]
-        command += ["--disable-pip-version-check", "--dest", str(CACHE), f"{package}=={pinned.group(1)}"]
-        said = subprocess.run(command, capture_output=True, text=True, check=False)
-        if said.returncode:
-            reason = (said.stderr.strip() or "pip said nothing").splitlines()[-1]
-            raise OutputError(f"cannot fetch {name} from PyPI: {reason}; check the network and call again")
-    return name, (CACHE / name).read_bytes()
+    """A package's pure-Python wheel from PyPI, unmodified: the pinned version, one of the pinned hashes.
+
+    Raises
+    ------
+    OutputError
+        It cannot be fetched, or what was fetched is not what was pinned.
+    """
+    version, hashes = pin(package)
+    name = f"{package}-{version}-py3-none-any.whl"
+    kept = CACHE / name
+    if not kept.exists() or hashlib.sha256(kept.read_bytes()).hexdigest() not in hashes:
+        kept.unlink(missing_ok=True)
+        fetch(f"{package}=={version}", name)
+    data = kept.read_bytes()
+    if hashlib.sha256(data).hexdigest() not in hashes:
+        kept.unlink()
+        raise OutputError(f"{name} as fetched has none of the hashes in {PINS.name}; do not use it, ask who pinned it")
+    return name, data
+
+
+def pin(package: str) -> tuple[str, list[str]]:
+    """A package's pinned version and the SHA-256 of the files that are it."""
+    found = re.search(rf"^{package}==(\S+)((?: \\\n +--hash=sha256:\w+)+)", PINS.read_text(), re.MULTILINE)
+    assert found, f"{PINS} pins {package} with its hashes"
+    return found.group(1), re.findall(r"sha256:(\w+)", found.group(2))
+
+
+def fetch(pinned: str, name: str) -> None:
+    """Fetch a pure-Python wheel into the cache."""
+    command = [sys.executable, "-P", "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary", ":all:"]
+    command += ["--platform", "any", "--implementation", "py", "--abi", "none"]
+    command += ["--disable-pip-version-check", "--dest", str(CACHE), pinned]
+    said = subprocess.run(command, capture_output=True, text=True, check=False)
+    if said.returncode or not (CACHE / name).exists():
+        reason = (said.stderr.strip() or "pip said nothing").splitlines()[-1]
+        raise OutputError(f"cannot fetch {name} from PyPI: {reason}; check the network and call again")
 
 
 def with_wheels(manifest: str, wheels: Iterable[str]) -> str:
@@ -171,19 +196,36 @@ def archive_faults(path: Path) -> list[str]:
     faults += [f"wheel {name} is in the zip but not listed" for name in sorted(set(wheels) - listed)]
     faults += [f"wheel {name} is not pure Python" for name in wheels if not name.endswith("-none-any.whl")]
     faults += [f"wheel {name} must not be bundled: Blender has it" for name in wheels if "/numpy-" in name]
+    faults += [f"wheel {name} is none of those that are pinned" for name in wheels if not known(name, wheels[name])]
     return faults + [fault for name, data in wheels.items() for fault in wheel_faults(name, data)]
 
 
+def known(name: str, data: bytes) -> bool:
+    """True for the core's own wheel as it is built here, and for one with the pinned version's name and hash."""
+    package, version = Path(name).name.split("-")[:2]
+    if package == "drafting":
+        return (Path(name).name, data) == drafting_wheel(drafting_version)
+    return package in BUNDLED and version == pin(package)[0] and hashlib.sha256(data).hexdigest() in pin(package)[1]
+
+
 def wheel_faults(name: str, data: bytes) -> list[str]:
-    """Files of a wheel that differ from its RECORD."""
+    """Files of a wheel that differ from its RECORD or are not in it (PyPA, recording installed projects)."""
     with zipfile.ZipFile(io.BytesIO(data)) as wheel:
-        record = next(entry for entry in wheel.namelist() if entry.endswith(".dist-info/RECORD"))
-        rows = [line.rsplit(",", 2) for line in wheel.read(record).decode().splitlines() if line]
-        return [
+        entries = [entry for entry in wheel.namelist() if not entry.endswith("/")]
+        records = [entry for entry in entries if entry.endswith(".dist-info/RECORD")]
+        if len(records) != 1:
+            return [f"{name} has {len(records)} records of its files, not one"]
+        rows = {row[0]: row[1] for row in csv.reader(wheel.read(records[0]).decode().splitlines()) if row}
+        lost = [f"{entry} of {name}'s record is not in it" for entry in rows if entry not in entries]
+        twice = [f"{entry} is twice in {name}" for entry in sorted(set(entries)) if entries.count(entry) > 1]
+        wrong = [
             f"{entry} in {name} differs from its record"
-            for entry, signed, _ in rows
-            if signed and record_hash(wheel.read(entry.strip('"'))) != signed.removeprefix("sha256=")
+            if rows.get(entry)
+            else f"{entry} in {name} is not in its record"
+            for entry in sorted(set(entries) - set(records))
+            if rows.get(entry) != f"sha256={record_hash(wheel.read(entry))}"
         ]
+        return lost + twice + wrong
 
 
 def short_line(value: object) -> bool:

@@ -1,8 +1,10 @@
 """Python environments that hold what the pinned lists name: .venv for the verbs, .venv-4.2 and its like for tests.
 
-Standard library only, for any Python from 3.8 on.
+An environment is whole when its stamp is there: the stamp is taken away before anything is changed and written after,
+so that one whose set-up was stopped at any moment is made anew. Standard library only, for any Python from 3.8 on.
 """
 
+import contextlib
 import hashlib
 import os
 import re
@@ -12,23 +14,25 @@ import sys
 import time
 from pathlib import Path
 
+import libraries
+from pythons import find_python, version_of
+from telling import SetUpError, last_line, say
+
 ROOT = Path(__file__).resolve().parent.parent
+sys.path.append(str(ROOT))  # for the one module below, which asks for nothing but the standard library
+
+from drafting.lock import locked  # noqa: E402
+
 RUN_LIST = ROOT / "scripts" / "requirements.txt"
 TEST_LIST = ROOT / "scripts" / "requirements-test.txt"
 
 BLENDERS = {"4.2": "3.11", "4.5": "3.11", "5.0": "3.11", "5.2": "3.13"}  # Blender's module and the Python it comes for
 VERSIONS = {"3.11": "5.0", "3.13": "5.2"}  # which of them the verbs use with a Python
 
-# Libraries that the Blender module opens on Linux, and the Debian packages that hold them. The first lines come from
-# ldd on the module; EGL, GL's driver and Mesa are opened later, when a picture is rendered without a display.
-DEBIAN = (
-    *("libx11-6", "libxext6", "libxi6", "libxfixes3", "libxrender1", "libxkbcommon0", "libsm6", "libice6", "libuuid1"),
-    *("libgl1", "libegl1", "libegl-mesa0", "libgl1-mesa-dri"),
+LIBRARIES = "system libraries"  # the stamp's line once they were found
+NO_NETWORK = "|".join(  # what pip and the system say where nothing outside can be reached
+    ("NewConnectionError", "NameResolutionError", "ConnectTimeout", "ReadTimeout", "ProxyError", "getaddrinfo failed")
 )
-
-
-class SetUpError(Exception):
-    """What the maker must do before the verbs can run, in one line."""
 
 
 class Environment:
@@ -38,33 +42,82 @@ class Environment:
         self.folder = Path(folder)
         self.python = self.folder / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
         self.stamp = self.folder / "installed.txt"
+        self.lock = self.folder.with_name(f"{self.folder.name}.lock")
 
-    def set_up(self, lists, python):
-        """Bring the folder to the pinned lists, made with that Python; does nothing when its stamp says that it is.
+    def set_up(self, lists_for, versions, agreed=False):
+        """Bring the folder to the pinned lists; does nothing when its stamp says that it is there.
 
-        A later list may pin another version of what an earlier one named, so all after a changed one are installed.
+        `lists_for` gives the lists for a Python's version, one of `versions`; `agreed` when system libraries may be
+        installed unasked. One at a time: a second call waits for the first.
         """
-        here = self.stamp.exists() and self.python.exists()
-        present = set(self.stamp.read_text().splitlines()) if here else set()
-        missing = [path for at, path in enumerate(lists) if any(signed(one) not in present for one in lists[: at + 1])]
-        if not missing:
+        if self.ready(lists_for, versions):
             return
-        if not self.python.exists():
-            self.make(python)
+        with contextlib.ExitStack() as holding:
+            try:
+                held = holding.enter_context(locked(self.lock, float("inf"), self.tell_of_another))
+            except OSError as error:
+                raise SetUpError(f"cannot write into {self.folder.parent}: {error.strerror}") from None
+            if not self.ready(lists_for, versions):  # the one that was waited for may have done it
+                self.bring(lists_for, versions, agreed, held)
+
+    def ready(self, lists_for, versions):
+        """True if nothing is left to do."""
+        version = self.version()
+        return version in versions and not self.missing(lists_for(version)) and LIBRARIES in self.present()
+
+    def bring(self, lists_for, versions, agreed, held):
+        """Make it where it is not whole, install what it lacks."""
         begun = time.monotonic()
-        for path in missing:
-            self.install(path)
-            present = {line for line in present if line.split()[0] != path.name} | {signed(path)}
+        if self.version() not in versions:
+            self.make(find_python(versions), held)
+        for path in self.missing(lists_for(self.version())):
+            self.install(path, held)
         (self.folder / "extensions").mkdir(exist_ok=True)
-        self.check_libraries()
-        self.stamp.write_text("\n".join(sorted(present)) + "\n")
+        libraries.bring(self.folder, agreed)
+        self.sign({*self.present(), LIBRARIES})
         say(f"Ready after {time.monotonic() - begun:.0f} s.")
 
-    def make(self, python):
-        """A fresh folder with that Python."""
-        say(f"Setting up in {self.folder} with Python {version_of(python)}: once, about 400 MB, a few minutes.")
+    def tell_of_another(self):
+        """Say what is waited for."""
+        say(f"Another call is setting up {self.folder}: waiting until it is done.")
+
+    def version(self):
+        """Version such as "3.11" of its Python; "" of an environment that is not whole."""
+        if not (self.stamp.exists() and self.python.exists()):
+            return ""
+        found = re.search(r"^version = (\d+\.\d+)", (self.folder / "pyvenv.cfg").read_text(), re.MULTILINE)
+        return found.group(1) if found else ""
+
+    def present(self):
+        """The stamp's lines."""
+        return set(self.stamp.read_text().splitlines()) if self.stamp.exists() else set()
+
+    def missing(self, lists):
+        """The lists to install. A later one may pin what an earlier one named otherwise: all after a changed one."""
+        present = self.present()
+        return [path for at, path in enumerate(lists) if any(signed(one) not in present for one in lists[: at + 1])]
+
+    def sign(self, lines):
+        """Write the stamp, whole or not at all."""
+        aside = self.stamp.with_suffix(".part")
+        aside.write_text("".join(f"{line}\n" for line in sorted(lines)))
+        aside.replace(self.stamp)
+
+    def make(self, python, held):
+        """A fresh folder with that Python, in the place of what was left there."""
+        again = "Not whole, so it is made anew: s" if self.folder.exists() else "S"
+        say(f"{again}etting up in {self.folder} with Python {version_of(python)} ({python}):")
+        say("once, about 400 MB, a few minutes.")
+        if self.folder.is_symlink():
+            self.folder.unlink()  # never what it points to
+        with contextlib.suppress(FileNotFoundError):
+            self.stamp.unlink()  # first, before any of the rest is gone
         shutil.rmtree(self.folder, ignore_errors=True)
-        made = subprocess.run([python, "-m", "venv", str(self.folder)], capture_output=True, text=True, check=False)
+        made = subprocess.run(
+            [python, "-I", "-m", "venv", "--clear", str(self.folder)],
+            **{"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "check": False},
+            **inherited(held),
+        )
         if made.returncode:
             shutil.rmtree(self.folder, ignore_errors=True)
             if "ensurepip" in made.stdout:
@@ -72,77 +125,51 @@ class Environment:
                     f"Python {version_of(python)} lacks its venv module; on Debian and Ubuntu: "
                     f"apt-get install python{version_of(python)}-venv, then call again."
                 )
-            raise SetUpError(f"could not make {self.folder}: {last_line(made.stderr or made.stdout)}")
+            raise SetUpError(f"could not make {self.folder}: {last_line(made.stdout)}")
+        self.sign([])
 
-    def install(self, path):
-        """Install one pinned list, one line a package."""
-        command = [str(self.python), "-m", "pip", "install", "--no-deps", "--no-input", "--disable-pip-version-check"]
-        command += ["--progress-bar", "off", "-r", str(path)]
+    def install(self, path, held):
+        """Install one pinned list, one line a package; only files of the pinned hashes."""
+        command = [str(self.python), "-I", "-m", "pip", "install", "--no-deps", "--no-input", "--require-hashes"]
+        command += ["--disable-pip-version-check", "--progress-bar", "off", "-r", str(path)]
+        kept = {line for line in self.present() if line != LIBRARIES and line.split()[0] != path.name}
+        before = self.stamp.read_text()
+        self.stamp.unlink()
         said = []
-        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as pip:
+        with subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **inherited(held)
+        ) as pip:
             for line in pip.stdout:
+                tell(line.strip(), said)
                 said.append(line.strip())
-                package = re.match(r"Collecting (\S+?)==([^\s;]+)", said[-1])
-                size = re.match(r"Downloading \S+ \((\d[\d.]* MB)\)", said[-1])
-                if package:
-                    say(f"  {package.group(1)} {package.group(2)}")
-                elif size:
-                    say(f"    fetching {size.group(1)}")
-                elif said[-1].startswith("Installing collected packages"):
-                    say("  unpacking")
         if pip.returncode:
-            faults = [line for line in said if line.startswith("ERROR")] or said[-1:]
-            raise SetUpError(f"could not install {path.name}: {faults[0] if faults else 'pip said nothing'}")
-
-    def check_libraries(self):
-        """On Linux: the shared libraries that the Blender module opens; installs them on Debian when run as root."""
-        missing = self.missing_libraries()
-        if not missing:
-            return
-        command = f"apt-get install --no-install-recommends {' '.join(DEBIAN)}"
-        if os.geteuid() == 0 and shutil.which("apt-get"):
-            say(f"  system libraries ({', '.join(missing)} missing)")
-            quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "stdin": subprocess.DEVNULL}
-            environment = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
-            subprocess.run(["apt-get", "update", "-qq"], env=environment, check=False, **quiet)
-            subprocess.run(["apt-get", "-y", *command.split()[1:]], env=environment, check=False, **quiet)
-            missing = self.missing_libraries()
-        if missing:
-            raise SetUpError(f"Blender's module lacks {', '.join(missing)}; on Debian and Ubuntu: sudo {command}")
-
-    def missing_libraries(self):
-        """Names of shared libraries that the installed Blender module asks for and this system lacks."""
-        if not sys.platform.startswith("linux") or not shutil.which("ldd"):
-            return []
-        lacking = []
-        for module in self.folder.glob("lib/python3.*/site-packages/bpy/__init__*.so"):
-            asked = subprocess.run(["ldd", str(module)], capture_output=True, text=True, check=False).stdout
-            lacking += re.findall(r"(\S+) => not found", asked)
-        known = subprocess.run(["/sbin/ldconfig", "-p"], capture_output=True, text=True, check=False).stdout
-        lacking += [name for name in ("libGL.so.1", "libEGL.so.1", "libEGL_mesa.so.0") if name not in known]
-        return sorted(set(lacking))
+            if not any(line.startswith("Installing collected packages") for line in said):
+                self.sign(before.splitlines())  # it fetches all before it changes anything
+            raise SetUpError(fault(path, said))
+        self.sign({*kept, signed(path)})
 
 
-def main_environment(test=False):
+def main_environment(test=False, agreed=False):
     """The verbs' own environment, .venv, set up."""
     made = Environment(ROOT / ".venv")
-    python = str(made.python) if version_of(made.python) in VERSIONS else find_python(VERSIONS)
-    lists = [RUN_LIST, blender_list(VERSIONS[version_of(python)])]
-    made.set_up([*lists, TEST_LIST] if test else lists, python)
+    made.set_up(
+        lambda version: [RUN_LIST, blender_list(VERSIONS[version]), *([TEST_LIST] if test else [])], VERSIONS, agreed
+    )
     return made
 
 
-def blender_environment(blender):
+def blender_environment(blender, agreed=False):
     """The environment of one Blender, such as "4.2", set up for tests."""
     made = Environment(ROOT / f".venv-{blender}")
-    made.set_up([RUN_LIST, TEST_LIST, blender_list(blender)], find_python([BLENDERS[blender]]))
+    made.set_up(lambda _: [RUN_LIST, TEST_LIST, blender_list(blender)], [BLENDERS[blender]], agreed)
     return made
 
 
 def surroundings(environment):
-    """Environment variables for a child: our packages first, and nothing of what the maker has installed."""
-    path = os.pathsep.join(filter(None, [str(ROOT), os.environ.get("PYTHONPATH")]))
-    return dict(os.environ, PYTHONPATH=path, BLENDER_USER_EXTENSIONS=str(environment.folder / "extensions"))
+    """Environment variables for a child: nothing of the maker's own Python, no code from the folder she works in."""
+    kept = {name: value for name, value in os.environ.items() if name not in ("PYTHONPATH", "PYTHONHOME")}
+    ours = {"PYTHONPATH": str(ROOT), "PYTHONSAFEPATH": "1", "PYTHONNOUSERSITE": "1"}
+    return {**kept, **ours, "BLENDER_USER_EXTENSIONS": str(environment.folder / "extensions")}
 
 
 def blender_list(blender):
@@ -155,35 +182,30 @@ def signed(path):
     return f"{path.name} {hashlib.sha256(path.read_bytes()).hexdigest()}"
 
 
-def find_python(versions):
-    """A Python of one of these versions: this one, or one on the PATH or of pyenv."""
-    pyenv = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv")) / "versions"
-    named = [shutil.which(f"python{version}") for version in versions]
-    kept = [str(path) for version in versions for path in sorted(pyenv.glob(f"{version}.*/bin/python"))]
-    for candidate in filter(None, [sys.executable, *named, *kept]):
-        if version_of(candidate) in versions:
-            return candidate
-    raise SetUpError(
-        f"needs Python {' or '.join(versions)}, this is {version_of(sys.executable)}; "
-        "install one of them from python.org or your package manager, then call again."
-    )
+def inherited(held):
+    """How a child holds the lock too: if this process is killed, the next call waits until the child has ended."""
+    return {} if os.name == "nt" else {"pass_fds": (held,)}
 
 
-def version_of(python):
-    """Version such as "3.11" of an interpreter, "" if it does not answer."""
-    ask = [str(python), "-c", "import sys; print('%d.%d' % sys.version_info[:2])"]
-    try:
-        return subprocess.run(ask, capture_output=True, text=True, timeout=20, check=False).stdout.strip()
-    except (OSError, subprocess.TimeoutExpired):
-        return ""
+def tell(line, said):
+    """What a line of pip's means to the maker, told once."""
+    package = re.match(r"Collecting (\S+?)==([^\s;]+)|Processing .*?([^\s/]+)-([^-]+)-[^-]+-[^-]+-[^-]+[.]whl", line)
+    size = re.match(r"Downloading \S+ \((\d[\d.]* MB)\)", line)
+    if package:
+        say(f"  {package.group(1) or package.group(3)} {package.group(2) or package.group(4)}")
+    elif size:
+        say(f"    fetching {size.group(1)}")
+    elif line.startswith("Installing collected packages"):
+        say("  unpacking")
+    elif re.search(NO_NETWORK, line) and not any(re.search(NO_NETWORK, one) for one in said):
+        say("  no answer from the network, trying again")
 
 
-def last_line(text):
-    """The last line that says something."""
-    lines = [line for line in text.splitlines() if line.strip()]
-    return lines[-1].strip() if lines else "no reason given"
-
-
-def say(line):
-    """A line of progress, at once."""
-    print(line, flush=True)
+def fault(path, said):
+    """Why a list could not be installed, in a line."""
+    if any(re.search(NO_NETWORK, line) for line in said):
+        return f"no network: {path.name} could not be fetched; connect this machine, then call again."
+    if any("DO NOT MATCH THE HASHES" in line for line in said):
+        return f"a file that was fetched is not the one pinned in {path.name}; nothing of it was installed."
+    faults = [line for line in said if line.startswith("ERROR")] or said[-1:]
+    return f"could not install {path.name}: {faults[0] if faults else 'pip said nothing'}"

@@ -13,38 +13,50 @@ import subprocess
 import sys
 
 from blenders import chosen_blenders, test_each
-from environments import ROOT, SetUpError, main_environment, surroundings
+from environments import ROOT, main_environment, surroundings
+from telling import SetUpError
+
+AGREED = "--yes"  # system libraries may be installed unasked
 
 
 def main(words):
     """Set up what the verb needs, then hand over to it; returns its exit status."""
+    agreed, words = AGREED in words, [word for word in words if word != AGREED]
     verb, rest = (words[0], words[1:]) if words else ("help", [])
     try:
         blenders, rest = chosen_blenders(rest) if verb == "test" else ([], rest)
         if blenders:
-            return test_each(blenders, rest)
-        environment = main_environment(test=verb == "test")
+            return test_each(blenders, rest, agreed)
+        environment = main_environment(verb == "test", agreed)
     except SetUpError as error:
-        print(f"toile: {error}", file=sys.stderr)
-        return 2
+        return told(error, 2)
+    except OSError as error:
+        return told(f"the set-up could not go on: {error.filename or 'this machine'}: {error.strerror}", 2)
     except KeyboardInterrupt:
-        print("toile: stopped; the set-up goes on where it was when you call again.", file=sys.stderr)
-        return 130
+        return told("stopped; call again, and what is not whole is set up anew.", 130)
     if verb == "test":
         os.chdir(ROOT)
-        return hand_over(environment, ["-m", "pytest", *rest])
-    if verb == "zip":
-        return hand_over(environment, [str(ROOT / "scripts" / "build_extension.py"), *rest])
-    return hand_over(environment, ["-m", "addon.commands", verb, *rest])
+    return hand_over(*calling(environment, verb, rest))
 
 
-def hand_over(environment, words):
-    """Run the environment's Python with these words, in place of this one where the system can."""
-    command = [str(environment.python), *words]
+def calling(environment, verb, rest):
+    """The command that runs a verb in the environment's Python, and the variables that it runs with."""
+    scripts = {"test": ["-m", "pytest"], "zip": [str(ROOT / "scripts" / "build_extension.py")]}
+    words = scripts.get(verb, ["-m", "addon.commands", verb])
+    return [str(environment.python), "-P", *words, *rest], surroundings(environment)
+
+
+def hand_over(command, variables):
+    """Run this command in place of this process where the system can."""
     if os.name == "nt":
-        return subprocess.run(command, env=surroundings(environment), check=False).returncode
-    sys.stdout.flush()
-    return os.execve(command[0], command, surroundings(environment))  # never returns
+        return subprocess.run(command, env=variables, check=False).returncode
+    return os.execve(command[0], command, variables)  # never returns
+
+
+def told(line, status):
+    """Say why it ends, with which status."""
+    print(f"toile: {line}", file=sys.stderr)
+    return status
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import os
@@ -9,6 +10,7 @@ import subprocess
 import sys
 import tomllib
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -82,24 +84,73 @@ def test_drafting_works_from_its_wheel_alone(built: Path, tmp_path: Path) -> Non
     )
 
 
-def test_trimesh_is_the_pinned_one_and_unmodified(built: Path, root: Path) -> None:
+@pytest.mark.parametrize("package", builder.BUNDLED)
+def test_a_bundled_wheel_is_the_pinned_one_and_unmodified(built: Path, root: Path, package: str) -> None:
     with zipfile.ZipFile(built) as archive:
-        names = [name for name in archive.namelist() if name.startswith("wheels/trimesh")]
-        assert [f"trimesh=={names[0].split('-')[1]}"] == [
-            line
-            for line in (root / "scripts" / "requirements.txt").read_text().splitlines()
-            if line.startswith("trimesh")
-        ]
-        assert builder.wheel_faults(names[0], archive.read(names[0])) == []
+        (name,) = (name for name in archive.namelist() if name.startswith(f"wheels/{package}-"))
+        data = archive.read(name)
+    text = (root / "scripts" / "requirements.txt").read_text()
+    assert f"{package}=={name.split('-')[1]} " in text
+    assert f"sha256:{hashlib.sha256(data).hexdigest()}" in text
+    assert builder.wheel_faults(name, data) == []
 
 
-def test_a_changed_wheel_is_found(built: Path) -> None:
-    source = wheel(built, "drafting")
-    files = {name: source.read(name) for name in source.namelist()}
-    files["drafting/errors.py"] += b"# changed\n"
-    assert builder.wheel_faults("drafting", builder.pack(files)) == [
-        "drafting/errors.py in drafting differs from its record"
-    ]
+def rewritten(built: Path, start: str, change: Callable[[dict[str, bytes]], object], folder: Path) -> list[str]:
+    """The faults of a zip one of whose wheels was changed."""
+    with zipfile.ZipFile(built) as archive:
+        files = {name: archive.read(name) for name in archive.namelist()}
+    name = next(name for name in files if name.startswith(f"wheels/{start}"))
+    with zipfile.ZipFile(io.BytesIO(files[name])) as source:
+        inside = {entry: source.read(entry) for entry in source.namelist()}
+    change(inside)
+    files[name] = builder.pack(inside)
+    (folder / "changed.zip").write_bytes(builder.pack(files))
+    return builder.archive_faults(folder / "changed.zip")
+
+
+@pytest.mark.parametrize("start", ["drafting", "trimesh"])
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        (lambda files: files.update({"more.py": b"import os"}), "more.py in NAME is not in its record"),
+        (lambda files: files.pop(next(iter(files))), "'s record is not in it"),
+        (lambda files: files.update({next(iter(files)): b"changed"}), "in NAME differs from its record"),
+        (lambda files: files.pop(next(one for one in files if one.endswith("/RECORD"))), "0 records"),
+    ],
+)
+def test_a_changed_wheel_is_found(built: Path, tmp_path: Path, start: str, change: Callable, why: str) -> None:
+    faults = rewritten(built, start, change, tmp_path)
+    name = faults[0].split()[1]
+    assert faults[0] == f"wheel {name} is none of those that are pinned"
+    assert [fault for fault in faults[1:] if why.replace("NAME", name) in fault] == faults[1:]
+    assert len(faults) == 2
+
+
+def test_a_wheel_whose_record_was_changed_with_it_is_found_by_its_hash(built: Path, tmp_path: Path) -> None:
+    def change(files: dict[str, bytes]) -> None:
+        record = next(name for name in files if name.endswith("/RECORD"))
+        files["more.py"] = b"import os"
+        files[record] += f"more.py,sha256={builder.record_hash(b'import os')},9\n".encode()
+
+    for start in ("drafting", "trimesh"):
+        (fault,) = rewritten(built, start, change, tmp_path)
+        assert "is none of those that are pinned" in fault
+
+
+def test_a_wheel_in_the_cache_that_is_not_the_pinned_one_is_never_bundled(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What stands in for the network brings the same wrong bytes again."""
+    name, right = builder.pinned_wheel("pydyf")
+    monkeypatch.setattr(builder, "CACHE", tmp_path)
+    monkeypatch.setattr(builder, "fetch", lambda pinned, name: (tmp_path / name).write_bytes(b"wrong"))
+    (tmp_path / name).write_bytes(b"wrong")
+    with pytest.raises(OutputError, match=r"none of the hashes in requirements\.txt"):
+        builder.pinned_wheel("pydyf")
+    assert not (tmp_path / name).exists()
+    monkeypatch.setattr(builder, "fetch", lambda pinned, name: (tmp_path / name).write_bytes(right))
+    (tmp_path / name).write_bytes(b"wrong")
+    assert builder.pinned_wheel("pydyf") == (name, right)
 
 
 @pytest.mark.parametrize(
