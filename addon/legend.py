@@ -25,10 +25,13 @@ LEFT, GAP = 74.0, 12.0  # clear of the tool bar; from one card to the next
 CARD, BAR = 330.0, 18.0
 LETTERS, PAD = 12.0, 12.0
 MAP = 230.0  # side of the square that a cut is drawn into
+WORD = 1.5  # of a letter's height, the lines above and below the cut that say which side is which
+FACING = 0.5  # how far the card's upright must point to the body's back for its ends to be called so
 ROUND = 0.5  # of a letter's height, free round a room's length in all
 WAYS = dict(
     zip(("front", "left", "back", "right"), np.array([[0.0, -1.0], [1.0, 0.0], [0.0, 1.0], [-1.0, 0.0]]), strict=True)
 )
+BACK = np.array([0.0, 1.0, 0.0])  # of the body
 SKIN, CLOTH, ROOM = (0.95, 0.62, 0.45, 1.0), (0.45, 0.68, 1.0, 1.0), (1.0, 0.9, 0.35, 1.0)
 
 
@@ -39,9 +42,9 @@ def mark_text(value: float | str, unit: str, last: bool) -> str:
     return format_length(value, unit) + (" +" if last else "")
 
 
-def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> float:
-    """Draw the legend with its lower edge at `low`; returns where the next card may begin."""
-    high = (3.2 * LETTERS + BAR + 2.0 * PAD) * ui
+def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> None:
+    """Draw the legend with its lower edge at `low`."""
+    high = scale_high(ui) - GAP * ui
     left, wide = LEFT * ui, CARD * ui
     brush.box(left, low, wide, high, GROUND)
     x, across = left + 2.5 * PAD * ui, wide - 5.0 * PAD * ui
@@ -53,7 +56,6 @@ def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> float:
     for share, value in scale.marks:
         words = mark_text(value, unit, share == 1.0)
         brush.text(words, x + share * across, low + PAD * ui, 0.88 * LETTERS * ui, "middle")
-    return low + high + GAP * ui
 
 
 def extent(cut: CrossSection) -> FloatArray:
@@ -69,16 +71,36 @@ def on_card(cut: CrossSection, points: FloatArray, middle: tuple[float, float], 
     return np.concatenate([flat, np.zeros((*flat.shape[:-1], 1))], axis=-1)
 
 
+def scale_high(ui: float) -> float:
+    """How high the legend of the colours is, with the gap to the next card, pixels."""
+    return (3.2 * LETTERS + BAR + 2.0 * PAD + GAP) * ui
+
+
+def section_high(ui: float) -> float:
+    """How high the cut's card is, pixels."""
+    return (MAP + 3.0 * PAD + 3.0 * LETTERS + 2.0 * WORD * LETTERS) * ui
+
+
+def cross(low: float, ui: float) -> tuple[float, float]:
+    """The middle of the cross that closes the cut's card, whose lower edge is at `low`."""
+    edge = (PAD + 0.5 * LETTERS) * ui
+    return (LEFT + CARD) * ui - edge, low + section_high(ui) - edge
+
+
 def draw_section(cut: CrossSection, low: float, ui: float, unit: str) -> None:
     """Draw the cut seen from above, each room with its length, and what the colours mean."""
     region = bpy.context.region
     side, left = MAP * ui, LEFT * ui
-    wide, high = CARD * ui, side + (3.0 * PAD + 3.0 * LETTERS) * ui
+    wide, high = CARD * ui, section_high(ui)
     brush.box(left, low, wide, high, GROUND)
     seen = "from above" if cut.level in TRUNK_LEVELS else "along the arm"
     title = f"{cut.level.replace('_', ' ').capitalize()}: cut through, seen {seen}"
     brush.text(title, left + PAD * ui, low + high - (PAD + LETTERS) * ui, LETTERS * ui)
-    middle = (left + wide / 2.0, low + PAD * ui + 1.6 * LETTERS * ui + side / 2.0)
+    foot = low + (PAD + (1.6 + WORD) * LETTERS) * ui
+    middle = (left + wide / 2.0, foot + side / 2.0)
+    if cut.across[1] @ BACK > FACING:
+        brush.text("front", middle[0], foot - LETTERS * ui, LETTERS * ui, "middle")
+        brush.text("back", middle[0], foot + side, LETTERS * ui, "middle")
     inner = 0.8 * side
     brush.pieces(region, on_card(cut, cut.skin, middle, inner), SKIN, 1.8 * ui)
     brush.pieces(region, on_card(cut, cut.cloth, middle, inner), CLOTH, 2.2 * ui)
@@ -87,7 +109,7 @@ def draw_section(cut: CrossSection, low: float, ui: float, unit: str) -> None:
         brush.line(region, line, ROOM, 1.8 * ui)
     size = 0.88 * LETTERS * ui
     lines = [on_card(cut, pieces, middle, inner) for pieces in (cut.skin, cut.cloth)] + [np.array([*ends.values()])]
-    within = np.array([[left, low + (PAD + LETTERS) * ui], [left + wide, low + high - (PAD + 1.5 * LETTERS) * ui]])
+    within = np.array([[left, foot], [left + wide, foot + side]])
     texts = {room.way: format_length(room.mm, unit) for room in cut.rooms}
     wides = {way: brush.wide_of(text, size) for way, text in texts.items()}
     for way, (x, y) in labels(ends, wides, size, np.concatenate([one for one in lines if len(one)]), within).items():

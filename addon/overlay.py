@@ -21,6 +21,7 @@ from .table import FloatArray
 LIT = (1.0, 0.78, 0.12, 1.0)
 SKIN_LINE, CLOTH_LINE, ROOM_LINE = (0.95, 0.62, 0.45, 1.0), (0.45, 0.68, 1.0, 1.0), (1.0, 0.9, 0.35, 1.0)
 LAMP = np.array([-0.35, -0.75, 0.56])  # where the light of a drape that goes on comes from
+LOW, CROSS = 24.0, 9.0  # pixels at a scale of 1: below the lowest card, and half the cross
 SHADE = 0.45  # how dark its far side is
 
 _handles: list[Any] = []
@@ -65,14 +66,16 @@ def shown_section(scene: bpy.types.Scene) -> CrossSection | None:
 def draw_in_space() -> None:
     """Lines and surfaces where the doll stands."""
     context = bpy.context
-    scene, going = context.scene, jobs.current()
-    if view.shows_our_tab(context.area):
-        brush.make_ready(context.region)
-    at = place(scene)
-    if at is None:
-        return
-    if going is not None and going.seen is not None:
+    scene, going, at = context.scene, jobs.current(), place(context.scene)
+    if (
+        at is not None and going is not None and going.seen is not None
+    ):  # it stands in for objects: seen wherever they are
         _drape(going.seen, at, tuple(scene.toile.colour))
+        return
+    if not view.shows_ours(context.area):
+        return
+    brush.make_ready(context.region)
+    if at is None:
         return
     path = lit_tape(scene)
     if path is not None:
@@ -95,16 +98,49 @@ def draw_on_glass() -> None:
     """Numbers and the legend, in front of everything."""
     context = bpy.context
     scene, going = context.scene, jobs.current()
-    if going is not None and going.seen is not None:  # they are of the robe that is hidden meanwhile
-        return
+    if not view.shows_ours(context.area) or (going is not None and going.seen is not None):
+        return  # while another is draped, they would be of the robe that is hidden
     ui = context.preferences.system.ui_scale
-    low = 24.0 * ui
-    scale = fitting.legend(scene)
+    scale, cut = fitting.legend(scene), shown_section(scene)
     if scale is not None:
-        low = legend.draw_scale(scale, low, ui, scene.toile.show)
-    cut = shown_section(scene)
+        legend.draw_scale(scale, LOW * ui, ui, scene.toile.show)
     if cut is not None:
-        legend.draw_section(cut, low, ui, scene.toile.show)
+        legend.draw_section(cut, above_scale(scene, ui), ui, scene.toile.show)
+
+
+def above_scale(scene: bpy.types.Scene, ui: float) -> float:
+    """Where the cut's card begins: above the legend where there is one, pixels."""
+    return LOW * ui + (0.0 if fitting.legend(scene) is None else legend.scale_high(ui))
+
+
+class TOILE_GGT_close(bpy.types.GizmoGroup):  # noqa: N801  Blender's way to name its classes
+    """The cross on the cut's card: a click closes it."""
+
+    bl_label = "Close the cut"
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "WINDOW"
+    bl_options = {"PERSISTENT", "SCALE"}  # noqa: RUF012  Blender reads it as it is
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Where the card is drawn."""
+        shown = bool(context.scene.toile.level) and jobs.current() is None and view.shows_ours(context.area)
+        return shown and shown_section(context.scene) is not None
+
+    def setup(self, _context: bpy.types.Context) -> None:
+        """Make the cross."""
+        self.cross = self.gizmos.new("GIZMO_GT_button_2d")
+        self.cross.icon, self.cross.draw_options = "PANEL_CLOSE", {"BACKDROP", "OUTLINE"}
+        self.cross.color, self.cross.alpha = (0.3, 0.3, 0.3), 0.6
+        self.cross.color_highlight, self.cross.alpha_highlight = (0.6, 0.6, 0.6), 0.9
+        self.cross.scale_basis = CROSS
+        self.cross.target_set_operator("toile.close_level")
+
+    def draw_prepare(self, context: bpy.types.Context) -> None:
+        """Put it into the card's corner."""
+        ui = context.preferences.system.ui_scale
+        x, y = legend.cross(above_scale(context.scene, ui), ui)
+        self.cross.matrix_basis = Matrix.Translation((x, y, 0.0))
 
 
 def register() -> None:
@@ -114,10 +150,13 @@ def register() -> None:
     space = bpy.types.SpaceView3D
     _handles.append(space.draw_handler_add(draw_in_space, (), "WINDOW", "POST_VIEW"))
     _handles.append(space.draw_handler_add(draw_on_glass, (), "WINDOW", "POST_PIXEL"))
+    bpy.utils.register_class(TOILE_GGT_close)
 
 
 def unregister() -> None:
     """Draw no more."""
+    if _handles:
+        bpy.utils.unregister_class(TOILE_GGT_close)
     while _handles:
         bpy.types.SpaceView3D.draw_handler_remove(_handles.pop(), "WINDOW")
     _kept.clear()

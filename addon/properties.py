@@ -18,7 +18,8 @@ from .words import own_words
 GARMENT = "robe"
 NO_CLOTH = "none"
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
-PARTS = ("found", "stance", "rules", "advice", "cautions")  # what can be unfolded within the steps
+MOST_ADVICE = 8  # more than a fit ever gives at once
+PARTS = ("stance", *(f"advice_{index}" for index in range(MOST_ADVICE)))
 AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
 
 
@@ -86,7 +87,7 @@ def folds_group():
     window, not with the file.
     """
     groups = dict.fromkeys(f"group_{option.group.lower()}" for option in GARMENTS[GARMENT].options)
-    made = {"step": bpy.props.StringProperty(default="doll"), "part": bpy.props.StringProperty()}
+    made = {"step": bpy.props.StringProperty(default="doll"), "part": bpy.props.StringProperty(default="advice_0")}
     made |= {step: fold("step", step) for step in (*STEPS, "log")}
     made |= {part: fold("part", part) for part in (*PARTS, *groups)}
     return type("TOILE_PG_folds", (bpy.types.PropertyGroup,), {"__annotations__": made})
@@ -114,6 +115,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
         name="Height",
         description="Your doll's true height, crown to soles, such as 42cm or 16 1/2in; empty: guessed from the scan",
     )
+    sure: bpy.props.StringProperty(options={"HIDDEN"})  # the height that the maker was asked about and stands by
     known: bpy.props.EnumProperty(
         name="Measure",
         description="A measure you have taped, by which the scan is sized where no height is given",

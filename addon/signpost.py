@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import bpy
 
-from . import marks, session
+from . import doubts, marks, session
 
 MAKES = {
     "doll": "body",
@@ -40,6 +40,9 @@ class Sign:
 
 def next_sign(scene: bpy.types.Scene) -> Sign:
     """What comes next for this scene."""
+    question = doubts.of_height(scene)
+    if question is not None:
+        return Sign("doll", "", f"{question.text} Say so in step 1")
     if not session.has(scene, "body"):
         return Sign("doll", "", "Open a scan of your doll, or a sample doll")
     if not is_done(scene, "doll"):
@@ -62,6 +65,8 @@ def next_sign(scene: bpy.types.Scene) -> Sign:
 
 def is_done(scene: bpy.types.Scene, step: str) -> bool:
     """Whether a step of the road has its result, and nothing that it was made of has changed since."""
+    if step == "doll" and doubts.of_height(scene) is not None:
+        return False
     if step in RESTS_ON and not is_done(scene, RESTS_ON[step]):
         return False
     if step in MAKES and not session.has(scene, MAKES[step]):

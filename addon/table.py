@@ -85,6 +85,12 @@ def in_the_way(scene: bpy.types.Scene, objects: Iterable[bpy.types.Object]) -> l
     ]
 
 
+def space_of_doll(scene: bpy.types.Scene) -> tuple[float, ...]:
+    """Lowest and highest corner of the doll in space, scene units; nothing where there is none."""
+    doll = doll_of(scene)
+    return () if doll is None else tuple(np.concatenate(_reach(doll)).tolist())
+
+
 def _reach(thing: bpy.types.Object) -> tuple[FloatArray, FloatArray]:
     """Lowest and highest corner in space, scene units."""
     corners = np.array([thing.matrix_world @ Vector(corner) for corner in thing.bound_box])

@@ -61,6 +61,12 @@ def shows_our_tab(area: bpy.types.Area) -> bool:
     return side.width > 1 and getattr(side, "active_panel_category", "") == "Toile"
 
 
+def shows_ours(area: bpy.types.Area) -> bool:
+    """Whether what is no object may be drawn over a 3D view: its overlays are on, and its sidebar is at our tab."""
+    space = area.spaces.active
+    return bool(space.overlay.show_overlays and space.show_region_ui) and shows_our_tab(area)
+
+
 def over_sidebar(context: bpy.types.Context, event: bpy.types.Event) -> bool:
     """Whether the mouse is over the sidebar of a 3D view that shows our tab: there its buttons work."""
     for area in context.screen.areas:

@@ -7,7 +7,7 @@ from bpy_extras.io_utils import ImportHelper
 
 from drafting.units import format_length
 
-from .. import session, shelf, signpost, table, view, workshop
+from .. import doubts, session, shelf, signpost, table, view, workshop
 from ..words import OURS
 from .edge import LongOperator, StepOperator, look_at
 
@@ -21,7 +21,7 @@ def opened(context, body):
     for thing in hidden:
         thing.hide_set(True)
     look_at(context, "doll")
-    signpost.unfold(context, "tape")
+    signpost.unfold(context, "tape" if doubts.of_height(context.scene) is None else "doll")
     said = f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.measures)} measures taken"
     return f"{said}; hidden, as it stood in her place: {', '.join(thing.name for thing in hidden)}" if hidden else said
 
@@ -96,10 +96,14 @@ class TOILE_OT_measure(LongOperator, bpy.types.Operator):
 
     def long_work(self, context):
         """Measure."""
+        self._stood = table.space_of_doll(context.scene)
         return workshop.measuring(context.scene)
 
-    def done(self, _context, body):
-        """How many there are."""
+    def done(self, context, body):
+        """Look at her where her size or her place is another, and say how many there are."""
+        context.view_layer.update()
+        if table.space_of_doll(context.scene) != self._stood:
+            look_at(context, "doll")
         return f"{len(body.measures)} measures taken"
 
 

@@ -1,9 +1,12 @@
 """Step 3: draft, and say the rule behind a number."""
 
 import textwrap
+from functools import lru_cache
 
 import bpy
 
+from drafting.errors import ToileError
+from drafting.garments.options import read_option
 from drafting.units import format_length
 
 from .. import session, signpost, workshop
@@ -27,14 +30,29 @@ class TOILE_OT_draft(StepOperator, bpy.types.Operator):
         return f"{len(pattern.panels)} panels, {len(pattern.seams)} seams"
 
 
+@lru_cache(maxsize=256)
+def fault_of(option, text):
+    """What is wrong with a length's text, "" if nothing."""
+    try:
+        read_option(option, text if text.strip() else None)
+    except ToileError as error:
+        return str(error)
+    return ""
+
+
 def rule_of(context, name):
-    """How an option's number came about, in words; the trade's rule where it is not drafted yet."""
+    """What is wrong with an option's text; else how its number came about, in words, or the trade's rule where it is
+    not drafted yet.
+    """
+    option = next(option for option in workshop.garment().options if option.name == name)
+    fault = fault_of(option, getattr(context.scene.toile.options, name)) if option.kind == "length" else ""
+    if fault:
+        return fault
     pattern = session.get(context.scene, "pattern")
     rule = next((rule for rule in pattern.rules if rule.name == name), None) if pattern else None
-    tip = next(option.tip for option in workshop.garment().options if option.name == name)
     if rule is None:
-        return tip
-    return f"{format_length(rule.mm, context.scene.toile.show)}: {rule.reason}. {tip}"
+        return option.tip
+    return f"{format_length(rule.mm, context.scene.toile.show)}: {rule.reason}. {option.tip}"
 
 
 class TOILE_OT_rule(bpy.types.Operator):

@@ -47,6 +47,23 @@ class TOILE_OT_show_level(StepOperator, bpy.types.Operator):
         return f"Cut through at the {self.level.replace('_', ' ')}" if settings.level else "No level cut through"
 
 
+class TOILE_OT_close_level(StepOperator, bpy.types.Operator):
+    """Close the cut"""
+
+    bl_idname = "toile.close_level"
+    bl_label = "Close the cut"
+
+    @classmethod
+    def hindrance(cls, context):
+        """Only where one is shown."""
+        return super().hindrance(context) or ("" if context.scene.toile.level else "No level is cut through")
+
+    def work(self, context):
+        """No level any more."""
+        context.scene.toile.level = ""
+        return "No level cut through"
+
+
 class TOILE_OT_apply_advice(StepOperator, bpy.types.Operator):
     """Change the draft as this advice says, and draft anew; then drape again"""
 
@@ -96,4 +113,4 @@ class TOILE_OT_show_before(StepOperator, bpy.types.Operator):
         return "The robe before is shown" if shown else "The robe of this draft is shown"
 
 
-CLASSES = (TOILE_OT_show_before, TOILE_OT_read_fit, TOILE_OT_show_level, TOILE_OT_apply_advice)
+CLASSES = (TOILE_OT_show_before, TOILE_OT_read_fit, TOILE_OT_show_level, TOILE_OT_close_level, TOILE_OT_apply_advice)

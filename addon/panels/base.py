@@ -10,7 +10,9 @@ from drafting.units import format_length
 FONT = 0  # the window's own typeface
 TOGETHER = "\N{NO-BREAK SPACE}"
 UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|g|s|min)\b|%)")
-TAKEN = 92.0  # pixels at a scale of 1 beside a line: tabs, margins, a box's edges, the icon, the scroll bar
+TAKEN = 80.0  # pixels at a scale of 1 beside a line: tabs, margins, the icon, the scroll bar
+FRACTION = re.compile(r" ?(\d+)/(\d+)$")
+RAISED, LOWERED = (str.maketrans("0123456789", figures) for figures in ("⁰¹²³⁴⁵⁶⁷⁸⁹", "₀₁₂₃₄₅₆₇₈₉"))
 MORE = "\N{HORIZONTAL ELLIPSIS}"
 
 
@@ -32,7 +34,7 @@ def block(layout, context, text, icon, high):
     """A sentence in exactly so many lines: what is longer is cut, and a shorter one leaves the rest free."""
     column = layout.column(align=True)
     for index, line in enumerate(filled(context, text, high)):
-        column.label(text=line, icon="BLANK1" if index else icon, translate=False)
+        column.label(text=line, icon="BLANK1" if index and icon != "NONE" else icon, translate=False)
 
 
 def filled(context, text, high):
@@ -93,20 +95,26 @@ def width_of(text, size):
     return blf.dimensions(FONT, text)[0]
 
 
-def row_of(layout, first, *texts, share=0.4):
-    """One row of a table: where to draw its first cell, the other texts to the right in columns of one width."""
-    split = layout.split(factor=share, align=True)
-    if first is not None:
-        split.label(text=first, translate=False)
-        head = split
-    else:
-        head = split.row(align=True)
-    cells = split.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
-    for text in texts:
-        cell = cells.row()
-        cell.alignment = "RIGHT"
-        cell.label(text=text, translate=False)
-    return head
+def list_button(layout, name, title, count, icon):
+    """The button that shows a list too long for the sidebar, with how many there are."""
+    layout.operator("toile.list", text=f"{title} ({count})", icon=icon, translate=False).name = name
+
+
+def row_of(layout, texts, shares):
+    """One row of a table, each text in its share of the width, the numbers at the right of theirs; returns where the
+    first cell is drawn, left empty where its text is None.
+    """
+    cells, left = [], 1.0
+    for share in shares[:-1]:
+        layout = layout.split(factor=share / left, align=True)
+        cells.append(layout.row(align=True))
+        left -= share
+    cells.append(layout.row(align=True))
+    for cell, text in zip(cells, texts, strict=True):
+        cell.alignment = "EXPAND" if cell is cells[0] else "RIGHT"
+        if text is not None:
+            cell.label(text=text, translate=False)
+    return cells[0]
 
 
 def fields(layout):
@@ -123,8 +131,13 @@ def length(context, mm):
 
 
 def short(context, mm):
-    """The same where the unit stands above."""
-    return length(context, mm).removesuffix(" mm").removesuffix(" in")
+    """The same where the unit stands above, fractions set as small as on a tape."""
+    return FRACTION.sub(small, length(context, mm).removesuffix(" mm").removesuffix(" in"))
+
+
+def small(fraction):
+    """A fraction in raised and lowered figures, which take half the room."""
+    return fraction[1].translate(RAISED) + "\N{FRACTION SLASH}" + fraction[2].translate(LOWERED)
 
 
 def plain(name):

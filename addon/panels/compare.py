@@ -3,6 +3,8 @@
 from .. import session, workshop
 from .base import fields, plain, row_of, sentence, short
 
+SHARES = (0.46, 0.18, 0.18, 0.18)  # of the table's width
+
 
 def draw(layout, context):
     """Which option, its values, the button, and a table of what came of it."""
@@ -17,12 +19,12 @@ def draw(layout, context):
         sentence(layout, context, "Each value is draped by itself, as finely as step 5 says.", "INFO")
         return
     option, made = compared
-    table = layout.box().column(align=True)
-    row_of(table, plain(option), "Bust", "Waist", "Hip", share=0.46)
+    table = layout.column(align=True)
+    row_of(table, (plain(option), "Bust", "Waist", "Hip"), SHARES)
     for index, (value, _, fit) in enumerate(made):
         eases = {level.name: level.ease_mm for level in fit.levels}
         shown = [eases.get(name) for name in ("bust", "waist", "hip")]
-        head = row_of(table, None, *("-" if mm is None else short(context, mm) for mm in shown), share=0.46)
+        head = row_of(table, (None, *("-" if mm is None else short(context, mm) for mm in shown)), SHARES)
         icon = "CHECKMARK" if fit.verdict == "fits" else "ERROR"
         head.operator("toile.take_variant", text=value, icon=icon).index = index
     unit = "mm" if settings.show == "mm" else "in"

@@ -1,12 +1,8 @@
 """Step 3: the draft and its options, group by group."""
 
-from functools import lru_cache
-
-from drafting.errors import ToileError
-from drafting.garments.options import read_option
-
 from .. import session, workshop
-from .base import fold, length, plain, sentence
+from ..operators.draft import fault_of
+from .base import fold, length, list_button
 
 
 def draw(layout, context):
@@ -17,7 +13,6 @@ def draw(layout, context):
     if pattern is not None:
         cut = sum(panel.cut for panel in pattern.panels)
         layout.label(text=f"{len(pattern.panels)} panels, {cut} pieces to cut", icon="CHECKMARK", translate=False)
-        layout.label(text="Solid line: cut. Dashed line: sew.", icon="BLANK1", translate=False)
     row = layout.row(align=True)
     row.menu("TOILE_MT_draft_presets", text="Presets", translate=False)
     row.operator("toile.save_preset", text="", icon="ADD")
@@ -28,12 +23,8 @@ def draw(layout, context):
         body = fold(layout, context, f"group_{group.lower()}", group)
         if body is not None:
             draw_options(body, context, group, pattern)
-    rules = fold(layout, context, "rules", "Where the numbers come from")
-    if rules is not None:
-        if pattern is None:
-            rules.label(text="Draft first", icon="INFO", translate=False)
-        for rule in pattern.rules if pattern else ():
-            sentence(rules, context, f"{plain(rule.name)}: {rule.reason}", "DOT")
+    if pattern is not None:
+        list_button(layout, "rules", "Where the numbers come from", len(pattern.rules), "INFO")
 
 
 def draw_options(layout, context, group, pattern):
@@ -55,19 +46,7 @@ def draw_options(layout, context, group, pattern):
         else:
             fault = ""
             row.prop(settings, option.name, text="")
-        row.operator("toile.rule", text="", icon="INFO", emboss=False).option = option.name
-        if fault:
-            sentence(column, context, fault, "ERROR")
-
-
-@lru_cache(maxsize=256)
-def fault_of(option, text):
-    """What is wrong with a length's text, "" if nothing."""
-    try:
-        read_option(option, text if text.strip() else None)
-    except ToileError as error:
-        return str(error)
-    return ""
+        row.operator("toile.rule", text="", icon="ERROR" if fault else "INFO", emboss=False).option = option.name
 
 
 GROUPS = tuple(dict.fromkeys(option.group for option in workshop.garment().options))

@@ -3,10 +3,14 @@
 from drafting.fit.level import FITS
 
 from .. import fitting, session, table
-from .base import length, plain, row_of, sentence, short
+from ..properties import MOST_ADVICE
+from .base import block, fold, length, list_button, plain, row_of, sentence, short
 
 SIGNS = {"fits": "CHECKMARK", "tight": "ERROR", "loose": "INFO", "does not close": "CANCEL"}
 HEADLINES = {"fits": "It fits", "tight": "It is tight", "loose": "It is loose", "does not close": "It does not close"}
+NAMES = {"upper_arm": "Arm"}  # where a level's own name is too wide for its column
+SHARES = (0.25, 0.18, 0.18, 0.18, 0.21)  # of the table's width
+CAPTION_LINES = 2
 
 
 def draw(layout, context):
@@ -19,49 +23,46 @@ def draw(layout, context):
         if before is not None:
             layout.label(text=f"Before: {HEADLINES[before.verdict].lower()}", icon="TIME", translate=False)
         return
-    headline = layout.box().row()
-    headline.scale_y = 1.4
+    headline = layout.row()
+    headline.scale_y = 1.2
     headline.label(text=HEADLINES[fit.verdict], icon=SIGNS[fit.verdict], translate=False)
-    for text in fit.reasons:
-        sentence(layout, context, text, "ERROR")
     draw_levels(layout, context, fit, session.get(scene, "earlier"))
-    draw_under(layout, context, fit.under)
-    layout.label(text="Show on the cloth:", translate=False)
-    grid = layout.grid_flow(columns=3, align=True, even_columns=True)
-    grid.prop(scene.toile, "picture", expand=True)
+    layout.row(align=True).prop(scene.toile, "picture", expand=True)
     before = table.first(scene, "earlier") if session.has(scene, "earlier") else None
     if before is not None:
         words = "Show the robe before" if before.hide_viewport else "Show this robe again"
         layout.operator("toile.show_before", text=words, icon="LOOP_BACK")
+    draw_under(layout, context, fit.under)
+    if fit.reasons:
+        list_button(layout, "reasons", "Why", len(fit.reasons), "ERROR")
     draw_advice(layout, context, fit, session.get(scene, "pattern"))
-    for text in fit.cautions:
-        sentence(layout, context, text, "ERROR")
+    if fit.cautions:
+        list_button(layout, "cautions", "Read with care", len(fit.cautions), "ERROR")
 
 
 def draw_levels(layout, context, fit, before):
-    """Ease at each level, beside the fit before; a click cuts through and tells the rest."""
-    settings = context.scene.toile
-    grid = layout.box().column(align=True)
-    roomy = settings.show == "mm" and not before  # fractions of an inch, or a column more, leave no room for the body
-    row_of(grid, "Level", *(("Body",) if roomy else ()), "Robe", "Ease", *(("Before",) if before else ()))
+    """Girths and ease at each level, beside the ease before; a click cuts through and tells what is wanted."""
+    grid = layout.column(align=True)
+    unit = "mm" if context.scene.toile.show == "mm" else "inches"
+    row_of(grid, (unit, "Body", "Robe", "Ease", "Before"), SHARES)
     for row in fitting.rows(fit, before):
-        level = row.level
-        lengths: list[float | None] = [level.body_girth_mm] if roomy else []
-        lengths += [level.garment_girth_mm, level.ease_mm]
-        lengths += [row.before.ease_mm if row.before else None] if before else []
-        head = row_of(grid, None, *("-" if mm is None else short(context, mm) for mm in lengths))
-        icon = "NONE" if level.verdict == FITS else "ERROR"
-        chosen = settings.level == level.name
-        head.operator("toile.show_level", text=plain(level.name), depress=chosen, icon=icon).level = level.name
-    unit = "mm" if settings.show == "mm" else "inches"
-    shown = next((level for level in fit.levels if level.name == settings.level), None)
+        level, ease_before = row.level, row.before.ease_mm if row.before else None
+        lengths = (level.body_girth_mm, level.garment_girth_mm, level.ease_mm, ease_before)
+        head = row_of(grid, (None, *("-" if mm is None else short(context, mm) for mm in lengths)), SHARES)
+        icon, chosen = "NONE" if level.verdict == FITS else "ERROR", context.scene.toile.level == level.name
+        words = NAMES.get(level.name, plain(level.name))
+        head.operator("toile.show_level", text=words, depress=chosen, icon=icon).level = level.name
+    block(grid, context, caption(context, fit), "NONE", CAPTION_LINES)
+
+
+def caption(context, fit):
+    """What is wanted at the level that is cut through."""
+    shown = next((level for level in fit.levels if level.name == context.scene.toile.level), None)
     if shown is None:
-        sentence(grid, context, f"In {unit}. Click a level to cut through it.")
-        return
+        return "Click a level to cut through it."
     low, high = (length(context, mm) for mm in shown.wanted_mm)
-    reached = "not reached" if shown.ease_mm is None else f"ease {length(context, shown.ease_mm)}"
-    body = f"body {length(context, shown.body_girth_mm)}"
-    sentence(grid, context, f"{plain(shown.name)}: {body}, {reached}; {low} to {high} is wanted.")
+    missing = "; the cloth does not reach it" if shown.ease_mm is None else ""
+    return f"{plain(shown.name)}: {low} to {high} of ease is wanted{missing}."
 
 
 def draw_under(layout, context, under):
@@ -74,10 +75,12 @@ def draw_under(layout, context, under):
 
 def draw_advice(layout, context, fit, pattern):
     """What to change, each with a button where the draft can follow."""
-    layout.label(text="What to change:", translate=False)
-    for index, advice in enumerate(fit.advice):
-        box = layout.box().column()
-        sentence(box, context, advice.sentence)
-        if pattern is not None and fitting.can_apply(pattern, advice.option):
-            words = f"Apply: {plain(advice.option).lower()} {'+' if advice.change_mm > 0 else '-'}"
-            box.operator("toile.apply_advice", text=f"{words}{length(context, abs(advice.change_mm))}").index = index
+    for index, advice in enumerate(fit.advice[:MOST_ADVICE]):
+        change = f"{'+' if advice.change_mm > 0 else '-'}{length(context, abs(advice.change_mm))}"
+        can = pattern is not None and fitting.can_apply(pattern, advice.option)
+        title = f"{plain(advice.option)} {change}" if can else "What to change"
+        body = fold(layout, context, f"advice_{index}", title, "TOOL_SETTINGS")
+        if body is not None:
+            sentence(body, context, advice.sentence)
+            if can:
+                body.operator("toile.apply_advice", text=f"Apply: {title[:1].lower()}{title[1:]}").index = index

@@ -52,7 +52,7 @@ class TOILE_PT_road(bpy.types.Panel):
 
 def draw_sign(layout, context, sign):
     """What comes next, with its button."""
-    box = layout.box().column()
+    box = layout.column()  # no box: in the light theme its words stand out too little
     block(box, context, f"Next: {sign.text}", "FORWARD", NEXT_LINES)
     row = box.row()
     row.scale_y = BUTTON
@@ -64,7 +64,7 @@ def draw_sign(layout, context, sign):
 
 def draw_progress(layout, context, going):
     """How far the work is, and the button that stops it; as high as the sign."""
-    box = layout.box().column()
+    box = layout.column()
     stage = going.last.stage
     block(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME", NEXT_LINES - 1)
     box.progress(factor=going.last.share, text=going.how_far(), translate=False)
@@ -76,6 +76,7 @@ def draw_progress(layout, context, going):
 def draw_said(layout, context):
     """What was said last; the whole of it is its tooltip."""
     line = log.last(context.scene)
+    layout.separator(type="LINE")
     column = layout.column(align=True)
     column.emboss = "NONE"
     icon = "BLANK1" if line is None else ("ERROR" if line.wrong else "INFO")
