@@ -164,7 +164,9 @@ def dress(
                 drawn = draw_sash(run, assembly, between(loose, assembly.flat, drawn), positions, drawn, step, tie)
             positions = run.step()
             refuse_exploded(positions, body)
-            seen = Seen(positions, assembly.faces, pose_at(poses, run.frame), body.skin.faces)
+            seen = None  # a doll as flat as paper is not the maker's
+            if run.frame >= table.swollen:
+                seen = Seen(positions, assembly.faces, pose_at(poses, run.frame), body.skin.faces)
             yield Step(table.stage(run.frame), run.frame / table.tied, seen)
         flat = between(loose, assembly.flat, drawn)
         return Dressed(replace(assembly, flat=flat), assembly.flat, positions, run.frame, run.seconds, tie)

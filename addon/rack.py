@@ -59,6 +59,7 @@ def lay_robe(scene: bpy.types.Scene, draped: Draped, cloth: Cloth) -> bpy.types.
     table.clear(scene, ("under",))
     if draped.under is not None:
         sew(scene, "under", "Under-robe", draped.under, cloth.under)
+    table.show_tapes(scene, False)
     return sew(scene, "robe", "Robe", draped.cloth, cloth)
 
 

@@ -109,13 +109,21 @@ def lay_doll(scene: bpy.types.Scene, body: Body) -> bpy.types.Object:
 
 
 def lay_tape(scene: bpy.types.Scene, body: Body) -> list[bpy.types.Object]:
-    """A line for each measure, where the tape lies on the skin."""
+    """A line for each measure, where the tape lies on the skin; beneath cloth they are hidden."""
     clear(scene, ("tape",))
-    return [
+    made = [
         _line(scene, measure.name.replace("_", " "), measure.path, body.height_mm / 500.0)
         for measure in body.measures.values()
         if measure.path is not None
     ]
+    show_tapes(scene, not any(not robe.hide_viewport for robe in ours(scene, "robe")))
+    return made
+
+
+def show_tapes(scene: bpy.types.Scene, shown: bool) -> None:
+    """Show or hide all tapes."""
+    for tape in ours(scene, "tape"):
+        tape.hide_viewport = tape.hide_render = not shown
 
 
 def lay_landmarks(scene: bpy.types.Scene, body: Body) -> None:

@@ -33,9 +33,10 @@ from addon import (
 )
 from addon.commands.request import SAMPLE
 from addon.drape import DrapeSettings, drape
+from addon.operators.seen import SeenOperator
 from addon.panels import tape
 from addon.road import pattern_of
-from addon.steps import Step, aside, finish, otherwise, within
+from addon.steps import Seen, Step, aside, finish, otherwise, within
 from addon.studio.colour import cividis, paint, plain
 from addon.studio.movie import movie
 from drafting.body.doll import measure as measure_skin
@@ -414,12 +415,58 @@ def test_a_robe_that_is_far_too_small_is_tried_twice_and_its_progress_never_runs
 
 
 def test_a_drape_shows_the_doll_that_it_dresses(body) -> None:
-    work = drape(body, pattern_of(body, ROBE, {}), ROBE, FABRICS["lawn"])
+    work = drape(body, pattern_of(body, ROBE, {}), ROBE, FABRICS["lawn"], COARSE)
     seen = next(step.seen for step in iter(lambda: next(work), None) if step.seen is not None)
     assert seen.skin_faces is body.skin.faces
     assert seen.cloth_faces.max() == len(seen.cloth) - 1
-    assert np.ptp(seen.skin[:, 1]) < 0.2 * np.ptp(body.skin.vertices[:, 1])  # flat, as in a folded garment
+    assert np.ptp(seen.skin[:, 1]) > 0.9 * np.ptp(body.skin.vertices[:, 1]), "never flat, as in a folded garment"
     work.close()
+
+
+def test_the_doll_is_hidden_only_while_another_picture_of_her_is_there(worn, body) -> None:
+    picture = Seen(*worn_mesh(worn), body.skin.vertices, body.skin.faces)
+    steps = iter([Step("cutting the cloth", 0.0), Step("tying the sash", 0.2, picture)])
+    work = SeenOperator()
+    work._scene, work._shown, work._timer, work._job = worn, None, None, jobs.start("drape", steps)
+    bpy.context.view_layer.update()
+    shown = visible(worn)
+    assert any(thing.get(table.MARK) == "doll" for thing in shown)
+    work._job.step()
+    work.show_work(bpy.context)
+    assert visible(worn) == shown
+    work._job.step()
+    work.show_work(bpy.context)
+    assert not [thing for thing in visible(worn) if thing[table.MARK] in {"doll", "robe"}]
+    jobs._going.clear()  # as at the work's end
+    work.leave(bpy.context)
+    assert visible(worn) == shown
+
+
+def visible(scene: bpy.types.Scene) -> list[bpy.types.Object]:
+    return [thing for thing in table.ours(scene) if not thing.hide_get()]
+
+
+def worn_mesh(scene: bpy.types.Scene):
+    cloth = session.get(scene, "drape").cloth
+    return cloth.vertices, cloth.faces
+
+
+def test_tapes_hide_beneath_the_cloth_and_come_back(opened, draped) -> None:
+    def tapes() -> set[bool]:
+        return {tape.hide_viewport for tape in table.ours(opened, "tape")}
+
+    assert tapes() == {False}
+    bpy.ops.toile.draft()
+    session.put(opened, "drape", draped)
+    rack.lay_robe(opened, draped, workshop.cloth(opened))
+    assert tapes() == {True}
+    bpy.ops.toile.tapes()
+    assert tapes() == {False}
+    table.lay_tape(opened, session.get(opened, "body"))
+    assert tapes() == {True}, "measured anew beneath the cloth"
+    opened.toile.height = "400mm"
+    bpy.ops.toile.measure()  # another doll wears nothing yet
+    assert tapes() == {False}
 
 
 # Other scenes

@@ -137,6 +137,7 @@ UNDONE = (
     ("draft", {}),
     ("measure", {}),
     ("points", {}),
+    ("tapes", {}),
     ("read_fit", {}),
     ("show_level", {"level": "hip"}),
     ("apply_advice", {"index": 0}),

@@ -142,6 +142,20 @@ class TOILE_OT_points(StepOperator, bpy.types.Operator):
         return "Drag a point with G; the tapes follow" if hidden else "Points hidden"
 
 
+class TOILE_OT_tapes(StepOperator, bpy.types.Operator):
+    """Show or hide the tapes on the doll; the one that is chosen in the list is lit all the same"""
+
+    bl_idname = "toile.tapes"
+    bl_label = "Tapes on the doll"
+    needs = ("body",)
+
+    def work(self, context):
+        """The other way than now."""
+        hidden = all(tape.hide_viewport for tape in table.ours(context.scene, "tape"))
+        table.show_tapes(context.scene, hidden)
+        return "Tapes shown" if hidden else "Tapes hidden"
+
+
 class TOILE_OT_another_doll(StepOperator, bpy.types.Operator):
     """Put this doll aside, with all that was made for her, and make room for another"""
 
@@ -179,4 +193,5 @@ CLASSES = (
     TOILE_OT_measure,
     TOILE_OT_forget_tape,
     TOILE_OT_points,
+    TOILE_OT_tapes,
 )

@@ -7,16 +7,16 @@ HIDDEN = ("doll", "robe", "under", "tape", "landmark")  # what the moving pictur
 
 
 class SeenOperator(LongOperator):
-    """A step whose work shows itself: what lies where it is drawn is hidden meanwhile."""
+    """A step whose work shows itself: what lies where it is drawn is hidden from the first picture on."""
 
-    def begin(self, context):
-        """Hide what the moving picture stands in for."""
-        self._hid = []
-        begun = super().begin(context)
-        if begun == {"RUNNING_MODAL"}:
-            self._hid = [thing.name for thing in table.ours(context.scene, *HIDDEN) if not thing.hide_get()]
+    hid: tuple[str, ...] = ()
+
+    def show_work(self, context):
+        """Hide what the moving picture stands in for, once there is one."""
+        if self._job.seen is not None and not self.hid:
+            self.hid = tuple(thing.name for thing in table.ours(context.scene, *HIDDEN) if not thing.hide_get())
             self.show(context, False)
-        return begun
+        super().show_work(context)
 
     def leave(self, context):
         """Show it again."""
@@ -26,5 +26,5 @@ class SeenOperator(LongOperator):
     def show(self, context, shown):
         """Show or hide what was visible before; it may be gone by now."""
         for thing in table.ours(context.scene, *HIDDEN):
-            if thing.name in self._hid:
+            if thing.name in self.hid:
                 thing.hide_set(not shown)

@@ -89,9 +89,14 @@ def draw(layout, context):
     column.template_list("TOILE_UL_tape", "", settings, "by_hand", settings, "lit", rows=ROWS)
     draw_lit(layout, context, settings.lit, body)
     column = layout.column(align=True)
-    point = table.first(context.scene, "landmark")
-    hidden = point is not None and point.hide_viewport
-    column.operator("toile.points", text="Show the points" if hidden else "Hide the points", icon="EMPTY_AXIS")
+    row = column.row(align=True)
+    for role, operator, icon in (
+        ("landmark", "toile.points", "EMPTY_AXIS"),
+        ("tape", "toile.tapes", "DRIVER_DISTANCE"),
+    ):
+        thing = table.first(context.scene, role)
+        words = "Show" if thing is not None and thing.hide_viewport else "Hide"
+        row.operator(operator, text=f"{words} {operator.removeprefix('toile.')}", icon=icon)
     column.operator("toile.measure", text="Measure anew from the points", icon="DRIVER_DISTANCE")
 
 
