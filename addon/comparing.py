@@ -41,8 +41,8 @@ def comparing(scene: bpy.types.Scene) -> Work[Variants]:
     body, garment, fabric = session.get(scene, "body"), workshop.garment(), workshop.fabric(scene)
     option, values, chosen = scene.toile.vary, read_values(scene), option_texts(scene.toile)
     patterns = {value: road.pattern_of(body, garment, {**chosen, option: value}) for value in values}
-    settings = workshop.settings_of(scene)
-    made = []
+    settings, made = workshop.settings_of(scene), []
+    workshop.cloth(scene)  # a print that cannot be used is told before the first is draped
     with marks.made(scene, "compare"):
         for place, (value, pattern) in enumerate(patterns.items()):
             low, high = place / len(values), (place + 1) / len(values)

@@ -1,6 +1,12 @@
-"""Tapes follow their points: when the maker has dragged one and let go, the doll is measured anew from it."""
+"""Tapes follow their points: when the maker has dragged one and let go, the doll is measured anew from it.
+
+Moving a point and measuring from it are two steps of Blender's undo history and one of the maker's: who takes back the
+measuring takes back the move as well, and who wants it again gets both.
+"""
 
 from __future__ import annotations
+
+from typing import Any
 
 import bpy
 
@@ -20,8 +26,7 @@ def _watch(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     if jobs.current() is not None or not session.has(scene, "scanned"):
         return
     if any(isinstance(one.id, bpy.types.Object) and one.id.get(table.POINT) for one in depsgraph.updates):
-        if bpy.app.timers.is_registered(_measure):
-            bpy.app.timers.unregister(_measure)
+        _forget_waiting()
         bpy.app.timers.register(_measure, first_interval=PATIENCE)
 
 
@@ -35,20 +40,69 @@ def _measure() -> None:
             return
 
 
+@bpy.app.handlers.persistent
+def _undone(scene: bpy.types.Scene, _depsgraph: object = None) -> None:
+    """After an undo: nothing is measured from a point whose measuring was taken back; its move goes as well."""
+    _forget_waiting()
+    if moved(scene):
+        bpy.app.timers.register(_undo_move, first_interval=0.0)
+
+
+@bpy.app.handlers.persistent
+def _redone(scene: bpy.types.Scene, _depsgraph: object = None) -> None:
+    """After a redo of a move: its measuring comes back too."""
+    _forget_waiting()
+    if moved(scene):
+        bpy.app.timers.register(_redo_measure, first_interval=0.0)
+
+
+def _undo_move() -> None:
+    """One step further back, to before the move; where there is none, the points lie where the tapes are."""
+    _step(bpy.ops.ed.undo)
+    for window, _ in view.areas():
+        if moved(window.scene):
+            table.lay_landmarks(window.scene, session.get(window.scene, "scanned"))
+
+
+def _redo_measure() -> None:
+    """One step further on, to the measuring; where there is none, the doll is measured as after a drag."""
+    _step(bpy.ops.ed.redo)
+    _measure()
+
+
+def _step(through_history: Any) -> None:
+    """A step through the undo history, in the first window; none where the history ends."""
+    for window, area in view.areas():
+        with bpy.context.temp_override(window=window, area=area, region=view.region_of(area, "WINDOW")):
+            if through_history.poll():
+                through_history()
+        return
+
+
+def _forget_waiting() -> None:
+    """Measure nothing that was waited for."""
+    if bpy.app.timers.is_registered(_measure):
+        bpy.app.timers.unregister(_measure)
+
+
 def _dragging(window: bpy.types.Window) -> bool:
     """Whether a point is still being dragged; then its next move starts the waiting anew."""
     return any(operator.bl_idname.startswith("TRANSFORM_OT") for operator in window.modal_operators)
 
 
+HANDLERS = {"depsgraph_update_post": _watch, "undo_post": _undone, "redo_post": _redone}
+
+
 def register() -> None:
     """Watch from now on; without a window there is nobody who drags."""
     if not bpy.app.background:
-        bpy.app.handlers.depsgraph_update_post.append(_watch)
+        for name, handler in HANDLERS.items():
+            getattr(bpy.app.handlers, name).append(handler)
 
 
 def unregister() -> None:
     """Watch no more."""
-    if _watch in bpy.app.handlers.depsgraph_update_post:
-        bpy.app.handlers.depsgraph_update_post.remove(_watch)
-    if bpy.app.timers.is_registered(_measure):
-        bpy.app.timers.unregister(_measure)
+    for name, handler in HANDLERS.items():
+        if handler in getattr(bpy.app.handlers, name):
+            getattr(bpy.app.handlers, name).remove(handler)
+    _forget_waiting()

@@ -65,7 +65,7 @@ class Job:
 
     def __post_init__(self) -> None:
         """Start the clock."""
-        self._clock = Clock()
+        self._clock, self._begun = Clock(), time.monotonic()
 
     def step(self) -> None:
         """One step on; StopIteration with the value at the end."""
@@ -76,6 +76,10 @@ class Job:
             self.slowest = max(self.slowest, time.perf_counter() - begun)
         self.seen = self.last.seen or self.seen
         self.left = self._clock.left(self.last.share)
+
+    def seconds(self) -> float:
+        """How long it has gone on, by the clock."""
+        return time.monotonic() - self._begun
 
     def how_far(self) -> str:
         """The share done and the time left."""

@@ -17,7 +17,8 @@ from .properties import option_texts
 
 PAGE = ("page", "bolt", "folded", "one_way", "show")
 LOOK = ("printed", "printed_width")
-CLOTH = ("fabric", "own_cloth", "own_name", "lining", "under", "quality", "edge")
+FABRIC = ("fabric", "own_cloth", "own_name", "lining", "under")
+CLOTH = (*FABRIC, "quality", "edge")
 
 
 def _doll(scene: bpy.types.Scene) -> object:
@@ -38,11 +39,11 @@ def _compare(scene: bpy.types.Scene) -> object:
 
 
 def _pictures(scene: bpy.types.Scene) -> object:
-    return session.token(scene, "drape"), tuple(scene.toile.colour), _chosen(scene, LOOK)
+    return session.token(scene, "drape"), tuple(scene.toile.colour), _chosen(scene, (*FABRIC, *LOOK))
 
 
 def _paper(scene: bpy.types.Scene) -> object:
-    return session.token(scene, "pattern"), _chosen(scene, PAGE)
+    return session.token(scene, "pattern"), _chosen(scene, (*FABRIC, *PAGE))
 
 
 def _chosen(scene: bpy.types.Scene, names: tuple[str, ...]) -> tuple[object, ...]:

@@ -35,10 +35,7 @@ def put(scene: bpy.types.Scene, step: str, value: object) -> None:
     if step in STEPS:
         for later in STEPS[STEPS.index(step) :]:
             forget(scene, later)
-    token = uuid.uuid4().hex
-    scene[f"toile_{step}"] = _bytes_of(value)
-    scene[f"toile_{step}_token"] = token
-    _remember(token, value)
+    _put(scene, step, value)
 
 
 def has(scene: bpy.types.Scene, step: str) -> bool:
@@ -69,7 +66,10 @@ def forget(scene: bpy.types.Scene, step: str) -> None:
 
 
 def check(scene: bpy.types.Scene) -> list[str]:
-    """Forget what a file holds that cannot be read, as from another version; returns why, a line each."""
+    """Forget what a file holds that cannot be read, as from another version; returns why, a line each.
+
+    The body as scanned and the one with the maker's own tape stand in for each other; without both there is no doll.
+    """
     wrong = []
     for step in (*STEPS, *BESIDE):
         try:
@@ -77,7 +77,34 @@ def check(scene: bpy.types.Scene) -> list[str]:
         except keep.KeptError as error:
             forget(scene, step)
             wrong.append(f"{step}: {error}")
+    if not wrong:
+        return []
+    for lost, other in (("scanned", "body"), ("body", "scanned")):
+        if has(scene, other) and not has(scene, lost):
+            _put(scene, lost, get(scene, other))
+    if not has(scene, "body"):
+        for step in (*STEPS, *BESIDE):
+            forget(scene, step)
     return wrong
+
+
+def write(owner: bpy.types.ID, name: str, value: object) -> None:
+    """Set a custom property of a scene or a collection.
+
+    Bytes that are assigned to one that exists are cut at their first zero byte (Blender 4.2 to 5.2), so the old one
+    goes first.
+    """
+    if name in owner:
+        del owner[name]
+    owner[name] = value
+
+
+def _put(scene: bpy.types.Scene, step: str, value: object) -> None:
+    """Keep a result; those after it stay."""
+    token = uuid.uuid4().hex
+    write(scene, f"toile_{step}", _bytes_of(value))
+    write(scene, f"toile_{step}_token", token)
+    _remember(token, value)
 
 
 def _bytes_of(value: object) -> bytes:
@@ -92,7 +119,7 @@ def _bytes_of(value: object) -> bytes:
 def _move(scene: bpy.types.Scene, step: str, other: str) -> None:
     """Keep a result under another name."""
     for end in ("", "_token"):
-        scene[f"toile_{other}{end}"] = scene[f"toile_{step}{end}"]
+        write(scene, f"toile_{other}{end}", scene[f"toile_{step}{end}"])
 
 
 def _remember(token: str, value: object) -> None:

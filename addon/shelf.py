@@ -24,14 +24,17 @@ def dolls(scene: bpy.types.Scene) -> list[bpy.types.Collection]:
 
 
 def put_aside(scene: bpy.types.Scene) -> None:
-    """Clear the table for another doll; the one on it stays where she stands."""
+    """Clear the table for another doll; the one on it stays where she stands.
+
+    One that was deleted by hand must have been laid again (`readiness.laying_again`): all else hangs on her.
+    """
     doll = table.doll_of(scene)
     if doll is None:
         return
     here = table.collection(scene)
     here[SETTINGS] = settings_of(scene)
     for name in _state(scene):
-        here[name] = scene[name]
+        session.write(here, name, scene[name])
         del scene[name]
     here[table.MARK], here.name = ASIDE, f"Pocket Toile, {Path(scene.toile.scan).stem or 'doll'}"
     places = [
@@ -51,7 +54,7 @@ def take_up(scene: bpy.types.Scene, name: str) -> None:
             bpy.data.collections.remove(other)
     chosen[table.MARK], chosen.name = "table", "Pocket Toile"
     for kept in [key for key in chosen.keys() if key.startswith("toile_") and key not in (table.MARK, SETTINGS)]:  # noqa: SIM118
-        scene[kept] = chosen[kept]
+        session.write(scene, kept, chosen[kept])
         del chosen[kept]
     with live.held():
         _unset(scene.toile)

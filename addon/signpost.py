@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import bpy
 
-from . import doubts, marks, session
+from . import doubts, marks, readiness, session, table
 
 MAKES = {
     "doll": "body",
@@ -17,6 +17,7 @@ MAKES = {
 }  # the steps' results
 # The tape follows the doll, the cloth is chosen once something is draped in it, and a fit is of its cloth.
 RESTS_ON = {"tape": "doll", "cloth": "drape", "fit": "drape"}
+SHOWN_BY = {"doll": "doll", "draft": "panel", "drape": "robe"}  # what lies in the scene once the step is done
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,9 @@ def next_sign(scene: bpy.types.Scene) -> Sign:
         return Sign("doll", "", f"{question.text} Say so in step 1")
     if not session.has(scene, "body"):
         return Sign("doll", "", "Open a scan of your doll, or a sample doll")
+    wrong = next(iter(readiness.of_objects(scene)), None)
+    if wrong is not None:
+        return Sign(wrong.step, wrong.operator, wrong.text)
     if not is_done(scene, "doll"):
         return Sign("doll", "toile.measure", "Height or stance was changed: read the scan anew")
     if not session.has(scene, "pattern"):
@@ -70,6 +74,8 @@ def is_done(scene: bpy.types.Scene, step: str) -> bool:
     if step in RESTS_ON and not is_done(scene, RESTS_ON[step]):
         return False
     if step in MAKES and not session.has(scene, MAKES[step]):
+        return False
+    if step in SHOWN_BY and table.first(scene, SHOWN_BY[step]) is None:
         return False
     return step not in marks.OF or marks.holds(scene, step)
 

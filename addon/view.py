@@ -67,13 +67,14 @@ def shows_ours(area: bpy.types.Area) -> bool:
     return bool(space.overlay.show_overlays and space.show_region_ui) and shows_our_tab(area)
 
 
-def over_sidebar(context: bpy.types.Context, event: bpy.types.Event) -> bool:
-    """Whether the mouse is over the sidebar of a 3D view that shows our tab: there its buttons work."""
+def over_scene(context: bpy.types.Context, event: bpy.types.Event) -> bool:
+    """Whether the mouse is over a 3D view itself, and over none of the bars that lie on it."""
     for area in context.screen.areas:
-        if area.type != "VIEW_3D":
-            continue
-        side = region_of(area, "UI")
-        across, up = event.mouse_x - side.x, event.mouse_y - side.y
-        if 0 <= across < side.width and 0 <= up < side.height:
-            return getattr(side, "active_panel_category", "Toile") == "Toile"
+        if area.type == "VIEW_3D" and _within(region_of(area, "WINDOW"), event):
+            return not any(_within(region, event) for region in area.regions if region.type != "WINDOW")
     return False
+
+
+def _within(region: bpy.types.Region, event: bpy.types.Event) -> bool:
+    across, up = event.mouse_x - region.x, event.mouse_y - region.y
+    return 0 <= across < region.width and 0 <= up < region.height

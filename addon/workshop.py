@@ -148,14 +148,20 @@ def draft(scene: bpy.types.Scene) -> Pattern:
 
 
 def draping(scene: bpy.types.Scene) -> Work[Draped]:
-    """Sew and drape, a step at a time; the scene changes only when it is done."""
-    body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
+    """Sew and drape, a step at a time; the scene changes only when it is done.
+
+    Raises
+    ------
+    OptionError, ClothError
+        Before the work: a cloth or a print that cannot be used.
+    """
+    body, pattern, look = session.get(scene, "body"), session.get(scene, "pattern"), cloth(scene)
     with marks.made(scene, "drape"):
         below = beneath(scene, pattern)
         draped = yield from drape(body, pattern, garment(), fabric(scene), settings_of(scene), below)
     yield from aside("keeping the drape", 1.0, lambda: session.ahead(draped))
     session.put(scene, "drape", draped)
-    rack.lay_robe(scene, draped, cloth(scene))
+    rack.lay_robe(scene, draped, look)
     scene.toile.picture = plain_picture(scene)
     return draped
 
@@ -218,11 +224,22 @@ def cloth(scene: bpy.types.Scene) -> Cloth:
     settings, thickness = scene.toile, fabric(scene).thickness_mm
     if not settings.printed:
         return Cloth(tuple(settings.colour), thickness)
-    path = bpy.path.abspath(settings.printed)
-    wide = length_of(settings.printed_width)
-    if wide is None:
-        raise OptionError("Give the print's true width, such as 200mm: how wide the picture is in cloth")
+    path, wide = bpy.path.abspath(settings.printed), print_width(scene)
     try:
         return Cloth(tuple(settings.colour), thickness, bridge.load_png(path), wide)
     except RuntimeError as error:
         raise OptionError(f"{path} cannot be read as a picture; choose a PNG or JPEG file") from error
+
+
+def print_width(scene: bpy.types.Scene) -> float:
+    """How wide the print's picture is in cloth, mm.
+
+    Raises
+    ------
+    OptionError, LengthError
+        It is missing, or is no length.
+    """
+    wide = length_of(scene.toile.printed_width)
+    if wide is None:
+        raise OptionError("Give the print's true width, such as 200mm: how wide the picture is in cloth")
+    return wide

@@ -8,7 +8,7 @@ import bpy
 import pytest
 
 import addon
-from addon import comparing, marks, session, shelf, signpost, workshop
+from addon import comparing, marks, rack, session, shelf, signpost, workshop
 from addon.properties import STEPS
 
 pytest_plugins = ("window_fixtures",)
@@ -45,6 +45,7 @@ def test_each_step_is_ticked_once_its_work_is_done(scene, body, draped, tmp_path
     def drape_given() -> None:
         with marks.made(scene, "drape"):
             session.put(scene, "drape", draped)
+            rack.lay_robe(scene, draped, workshop.cloth(scene))
 
     road = (
         (lambda: workshop._on_the_table(scene, body, body, {}), {"doll", "tape"}, "draft"),
@@ -72,7 +73,7 @@ CHANGES: dict[str, tuple[str, object, set[str], str]] = {
     "height": ("height", "430mm", {"doll", "tape"}, "doll"),
     "front": ("front", "+X", {"doll", "tape"}, "doll"),
     "a height that is none": ("height", "tall", {"doll", "tape"}, "doll"),
-    "cloth": ("fabric", "denim", {"cloth", "drape", "fit", "compare"}, "drape"),
+    "cloth": ("fabric", "denim", {"cloth", "drape", "fit", "compare", "pictures", "paper"}, "drape"),
     "fineness": ("quality", "quick", {"cloth", "drape", "fit", "compare"}, "drape"),
     "values": ("values", "60mm, 95mm", {"compare"}, ""),
     "colour": ("colour", (0.1, 0.2, 0.3), {"pictures"}, ""),

@@ -2,7 +2,7 @@
 
 import bpy
 
-from .. import comparing, session, signpost
+from .. import comparing, readiness, session, signpost
 from .edge import StepOperator, look_at
 from .pictures import FolderOperator
 from .seen import SeenOperator
@@ -20,7 +20,8 @@ class TOILE_OT_compare(SeenOperator, bpy.types.Operator):
     def hindrance(cls, context):
         """As every step, and two values."""
         few = len([value for value in context.scene.toile.values.split(",") if value.strip()]) < 2
-        return super().hindrance(context) or ("Write two or more values with commas between" if few else "")
+        wrong = next((one.text for one in readiness.of_cloth(context.scene)), "")
+        return super().hindrance(context) or wrong or ("Write two or more values with commas between" if few else "")
 
     def long_work(self, context):
         """Drape them."""

@@ -7,7 +7,7 @@ from bpy_extras.io_utils import ImportHelper
 
 from drafting.units import format_length
 
-from .. import doubts, session, shelf, signpost, table, view, workshop
+from .. import doubts, restore, session, shelf, signpost, table, view, workshop
 from ..words import OURS
 from .edge import LongOperator, StepOperator, look_at
 
@@ -162,9 +162,11 @@ class TOILE_OT_another_doll(StepOperator, bpy.types.Operator):
     bl_idname = "toile.another_doll"
     bl_label = "Another doll"
     needs = ("body",)
+    as_it_is = True
 
     def work(self, context):
-        """Make room."""
+        """Make room; one that was deleted by hand is laid out again, for whoever takes her up."""
+        restore.lay_again(context.scene)
         shelf.put_aside(context.scene)
         signpost.unfold(context, "doll")
         return "Open the other doll's scan"
@@ -180,6 +182,7 @@ class TOILE_OT_take_up(StepOperator, bpy.types.Operator):
 
     def work(self, context):
         """Take her up."""
+        restore.lay_again(context.scene)
         shelf.take_up(context.scene, self.doll)
         look_at(context, "doll")
         return f"Going on with {Path(context.scene.toile.scan).stem or 'the doll'}"

@@ -2,8 +2,7 @@
 
 import bpy
 
-from .. import signpost, workshop
-from ..jobs import in_words
+from .. import readiness, signpost, workshop
 from .seen import SeenOperator
 
 
@@ -15,14 +14,20 @@ class TOILE_OT_drape(SeenOperator, bpy.types.Operator):
     needs = ("body", "pattern")
     step_name = "drape"
 
+    @classmethod
+    def hindrance(cls, context):
+        """As every step, and the cloth must be one that can be laid on."""
+        wrong = next((one.text for one in readiness.of_cloth(context.scene)), "")
+        return super().hindrance(context) or wrong
+
     def long_work(self, context):
         """Drape."""
         return workshop.draping(context.scene)
 
-    def done(self, context, draped):
+    def done(self, context, _draped):
         """What a finished drape says."""
         signpost.unfold(context, "fit")
-        return f"Draped; the cloth took {in_words(draped.solver_seconds)} of computing"
+        return "Draped"
 
 
 CLASSES = (TOILE_OT_drape,)

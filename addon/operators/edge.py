@@ -7,7 +7,7 @@ import bpy
 
 from drafting.errors import ToileError
 
-from .. import jobs, log, table, view
+from .. import jobs, log, readiness, table, view
 from ..steps import finish
 from ..turns import Turn, Turns
 from ..words import OURS
@@ -19,7 +19,8 @@ WANTED = {
     "fit": "Read the fit first (step 6)",
     "compared": "Drape all values first",
 }
-# What a maker may still do while work goes on: look round.
+WORTH_TELLING = 3.0  # s
+# What a maker may still do in the view while work goes on: look round. Menus and other editors are hers.
 LOOKING = {"MIDDLEMOUSE", "WHEELUPMOUSE", "WHEELDOWNMOUSE", "MOUSEMOVE", "INBETWEEN_MOUSEMOVE"}
 LOOKING |= {"TRACKPADPAN", "TRACKPADZOOM", "MOUSEROTATE"}
 
@@ -30,6 +31,7 @@ class StepOperator:
     bl_options: ClassVar = {"REGISTER", "UNDO"}
     bl_translation_context = OURS
     needs: tuple[str, ...] = ()
+    as_it_is = False  # whether the step is for a scene in which something is amiss
 
     if TYPE_CHECKING:  # Blender's operator brings the first two, each step the third
         poll_message_set: Callable
@@ -50,7 +52,8 @@ class StepOperator:
         going = jobs.current()
         if going is not None:
             return f"Wait or stop first: {going.last.stage}"
-        return next((WANTED[step] for step in cls.needs if f"toile_{step}_token" not in context.scene), "")
+        lacking = next((WANTED[step] for step in cls.needs if f"toile_{step}_token" not in context.scene), "")
+        return lacking or ("" if cls.as_it_is else readiness.hindrance(context.scene, cls.needs))
 
     def execute(self, context):
         """Do the work; an error becomes a report."""
@@ -113,7 +116,8 @@ class LongOperator(StepOperator):
         if event.type == "ESC" and event.value == "PRESS":
             return self.stopped(context)
         if event.type != "TIMER":
-            return {"PASS_THROUGH"} if event.type in LOOKING or view.over_sidebar(context, event) else {"RUNNING_MODAL"}
+            passes = event.type in LOOKING or not view.over_scene(context, event)
+            return {"PASS_THROUGH"} if passes else {"RUNNING_MODAL"}
         try:
             return self.turn(context, self._turns.next())
         finally:
@@ -140,7 +144,7 @@ class LongOperator(StepOperator):
             self._job.step()
         except StopIteration as ended:
             self.leave(context)
-            self.tell(self.done(context, ended.value))
+            self.tell(f"{self.done(context, ended.value)}{took(self._job.seconds())}")
             return {"FINISHED"}
         except ToileError as error:
             self.leave(context)
@@ -170,6 +174,11 @@ class LongOperator(StepOperator):
         if context.workspace is not None:
             context.workspace.status_text_set(None)
         view.redraw()
+
+
+def took(seconds):
+    """How long it took by the clock, after what was done; nothing where one did not wait."""
+    return "" if seconds < WORTH_TELLING else f"; it took {jobs.in_words(seconds)}"
 
 
 class TOILE_OT_stop(bpy.types.Operator):

@@ -3,28 +3,36 @@
 from .. import table
 from .edge import LongOperator
 
-HIDDEN = ("doll", "robe", "under", "tape", "landmark")  # what the moving picture stands in for
+STOOD_IN_FOR = ("doll", "robe", "under", "tape", "landmark")
+HIDDEN = "toile_hidden"  # on an object that is hidden only meanwhile: it may play another role when the work has ended
 
 
 class SeenOperator(LongOperator):
-    """A step whose work shows itself: what lies where it is drawn is hidden from the first picture on."""
-
-    hid: tuple[str, ...] = ()
+    """A step whose work shows itself: what lies where it is drawn is hidden from its first picture on."""
 
     def show_work(self, context):
-        """Hide what the moving picture stands in for, once there is one."""
-        if self._job.seen is not None and not self.hid:
-            self.hid = tuple(thing.name for thing in table.ours(context.scene, *HIDDEN) if not thing.hide_get())
-            self.show(context, False)
+        """How far it is; from its first picture on that is seen alone."""
+        if self._job.seen is not None and self._shown is None:
+            hide(context.scene)
         super().show_work(context)
 
     def leave(self, context):
         """Show it again."""
         super().leave(context)
-        self.show(context, True)
+        show(context.scene)
 
-    def show(self, context, shown):
-        """Show or hide what was visible before; it may be gone by now."""
-        for thing in table.ours(context.scene, *HIDDEN):
-            if thing.name in self.hid:
-                thing.hide_set(not shown)
+
+def hide(scene):
+    """Hide what the moving picture stands in for, where it is shown."""
+    for thing in table.ours(scene, *STOOD_IN_FOR):
+        if not thing.hide_get():
+            thing[HIDDEN] = True
+            thing.hide_set(True)
+
+
+def show(scene):
+    """Show what was hidden, whatever role it plays by now."""
+    for thing in table.ours(scene):
+        if HIDDEN in thing:
+            del thing[HIDDEN]
+            thing.hide_set(False)
