@@ -153,7 +153,7 @@ def test_a_taped_girth_sets_the_size(tmp_path, plain):
     found = read_doll(path, known={"bust_girth": bust})
     assert found.height_mm == pytest.approx(HEIGHT, rel=1e-5)
     both = read_doll(path, known={"bust_girth": bust, "waist_girth": 1.1 * plain.measures["waist_girth"].mm})
-    said = next(note for note in both.skin.notes if "disagree" in note)
+    said = next(doubt.sentence for doubt in both.doubts if "disagree" in doubt.sentence)
     assert f"{1 / 0.37:.4g}" in said
     assert f"{1.1 / 0.37:.4g}" in said
     with pytest.raises(MeasureError, match="expected one of"):

@@ -8,18 +8,16 @@ from pathlib import Path
 
 import numpy as np
 
-from ..errors import LengthError, MeasureError
-from .body import Body, FloatArray, Measure, Skin
+from ..errors import MeasureError
+from .body import Body, Doubt, FloatArray, Measure, Skin
 from .dimensions import TABLE, take_all
 from .figure import Figure, figure_of
 from .landmarks import find_landmarks
-from .mend import above
 from .neck import neck_ring
 from .parts import label_parts
+from .reading import Asked, skin_of
 from .scan import read_scan
-from .size import Scale, scale_for
-from .skin import clean_skin
-from .upright import find_stance
+from .size import Scale
 
 AGREE = 0.02
 """Taped measures that ask for scales farther apart than this are told."""
@@ -62,43 +60,49 @@ def read_doll(
     ------
     ScanError, LengthError, MeasureError, OptionError
     """
-    scan = read_scan(path)
-    stance = find_stance(scan.vertices, scan.faces, up, front)
-    vertices, faces = stance.place(scan.vertices), scan.faces
-    raw, cut = float(vertices[:, 2].max()), cut_below_mm or 0.0
-    if cut < 0 or not np.isfinite(cut):
-        raise LengthError(f"cannot cut below {cut} mm: expected a height above the lowest point of the scan")
-    fixed = height_mm is not None or unit is not None
-    size = scale_for(raw, height_mm, unit, scan.unit, cut) if fixed or not known else Scale(1.0)
-    scale = size.mm
-    if cut:
-        if not cut < 0.5 * raw * scale:
-            raise LengthError(f"cutting below {cut:g} mm leaves less than half of a doll of {raw * scale:.0f} mm")
-        vertices, faces = above(vertices, faces, cut / scale)
-        vertices[:, 2] -= cut / scale
-    notes = (*scan.notes, stance.note, *([size.note] if size.note else []))
-    skin = dataclasses.replace(clean_skin(vertices * scale, faces, notes), doubts=size.doubts)
-    return measure(_calibrated(skin, known, fixed) if known else skin, landmarks, taped)
+    asked, girths = Asked(height_mm, unit, up, front, cut_below_mm), dict(known or {})
+    sizer = None if asked.sized or not girths else lambda skin: _size_by(measure(skin), girths)
+    skin = skin_of(read_scan(path), asked, sizer)
+    body = measure(skin, landmarks, taped)
+    return _compared(body, girths) if asked.sized and girths else body
 
 
-def _calibrated(skin: Skin, known: Mapping[str, float], fixed: bool) -> Skin:
-    """Size a skin by measures that the maker has taped; where the size is given already, only compare."""
-    body, factors = measure(skin), {}
+def _size_by(body: Body, known: Mapping[str, float]) -> Scale:
+    """The size of a skin in the scan's unit by measures that the maker has taped: the mean of what they ask for."""
+    factors = _factors(body, known)
+    mean, listed = float(np.mean(list(factors.values()))), _listed(factors)
+    note = f"Size: set by taped measures, scan units to mm: {listed}; the mean {mean:.4g} is used."
+    if max(factors.values()) <= (1 + AGREE) * min(factors.values()):
+        return Scale(mean, note)
+    said = f"The taped measures disagree about the size ({listed}); tape them again."
+    return Scale(mean, note, (Doubt("size", said),))
+
+
+def _compared(body: Body, known: Mapping[str, float]) -> Body:
+    """A body of a given size, held against measures that the maker has taped."""
+    factors = _factors(body, known)
+    note = f"Size: kept as given; the taped measures would scale it by {_listed(factors)}."
+    doubts = body.doubts
+    if max(abs(factor - 1) for factor in factors.values()) > AGREE:
+        off = f"The given size and the taped measures disagree: by these she is {_listed(factors)} times as large."
+        doubts = (Doubt("size", f"{off} Tape them and her height again."), *doubts)
+    skin = dataclasses.replace(body.skin, notes=(*body.skin.notes, note))
+    return dataclasses.replace(body, skin=skin, doubts=doubts)
+
+
+def _factors(body: Body, known: Mapping[str, float]) -> dict[str, float]:
+    """By how much each taped measure would scale a body."""
+    factors = {}
     for name, mm in known.items():
         wanted = _taped(name, mm).mm
         if name not in body.measures:
             raise MeasureError(f"{name} cannot set the size: this doll does not show it")
         factors[name] = wanted / body.measures[name].mm
-    mean = float(np.mean(list(factors.values())))
-    listed = ", ".join(f"{name} {factor:.4g}" for name, factor in factors.items())
-    notes = list(skin.notes)
-    if max(factors.values()) > (1 + AGREE) * min(factors.values()):
-        notes.append(f"Size: the taped measures disagree about the scale ({listed}); tape them again.")
-    if fixed:
-        notes.append(f"Size: kept as given; the taped measures would scale it by {listed}.")
-        return dataclasses.replace(skin, notes=tuple(notes))
-    notes.append(f"Size: set by taped measures, scan units to mm: {listed}; the mean {mean:.4g} is used.")
-    return dataclasses.replace(skin, vertices=skin.vertices * mean, notes=tuple(notes))
+    return factors
+
+
+def _listed(factors: Mapping[str, float]) -> str:
+    return ", ".join(f"{name.replace('_', ' ')} {factor:.4g}" for name, factor in factors.items())
 
 
 def measure(

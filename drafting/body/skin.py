@@ -26,7 +26,7 @@ HOLE = 0.002
 """Holes narrower than this share of the height are not worth a word."""
 
 
-def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = ()) -> Skin:
+def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (), whole: bool = False) -> Skin:
     """A skin to measure and to drape on; a single closed shell without noise is left as it is.
 
     Parameters
@@ -35,14 +35,16 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
         Upright and true to size, mm.
     notes : tuple of str
         What was said before; what is changed here is added.
+    whole : bool
+        Whether it is known to be a single closed shell.
     """
     height = float(np.ptp(vertices[:, 2]))
     said = list(notes)
-    closed = is_closed(faces, len(vertices))
+    closed = whole or is_closed(faces, len(vertices))
     if not closed:
         vertices, faces = compact(vertices, unfolded(faces))
         closed = is_closed(faces, len(vertices))
-    if not closed or shells(vertices, faces, closed).max() > 0:
+    if not whole and (not closed or shells(vertices, faces, closed).max() > 0):
         vertices, faces = _without_specks(vertices, faces, height, said)
         _one_doll(vertices, faces)
         closed = is_closed(faces, len(vertices))

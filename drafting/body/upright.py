@@ -15,6 +15,13 @@ from .body import FloatArray, IntArray
 from .weld import compact
 
 AXES = {sign + name: (1 if sign == "+" else -1) * np.eye(3)[i] for i, name in enumerate("XYZ") for sign in "+-"}
+KEPT, LOPSIDED = 0.8, 0.6
+"""Share of the surface by which the plane of symmetry is found; of a body that may lack an arm or a leg."""
+PLAIN, EXACT = 0.75, 0.007
+"""The plane of symmetry misses less than the first share of what the next best does, and less than the second of the
+size (as far as samples lie apart); else all are looked at closely."""
+WIDE = 0.08
+"""A body is spread at least so far to both sides of its plane of symmetry, as a share of its size."""
 SAMPLES = 1000
 """Points that are mirrored to find the plane of symmetry."""
 AGREES = np.radians(1.5)
@@ -139,7 +146,7 @@ def _turn(cloud: _Cloud, up: FloatArray | None, front: FloatArray | None) -> Flo
     misses = [_miss(points, cloud.points[cloud.picked(3 * SAMPLES)], middle, axis) for axis in axes]
     if fixed is not None:
         misses = [miss if abs(axis @ fixed) < 0.5 else np.inf for miss, axis in zip(misses, axes, strict=True)]
-    lateral, origin = _mirror_plane(cloud, middle, axes[int(np.argmin(misses))], fixed)
+    lateral, origin = _symmetry(cloud, middle, axes, np.array(misses), fixed)
     flat = points - origin
     if up is None:
         others = [axis - (axis @ lateral) * lateral for axis in axes if abs(axis @ lateral) < 0.7][:2]
@@ -158,6 +165,29 @@ def _turn(cloud: _Cloud, up: FloatArray | None, front: FloatArray | None) -> Flo
     return _kept(np.stack([np.cross(back, up), back, up]))
 
 
+def _symmetry(
+    cloud: _Cloud, middle: FloatArray, axes: FloatArray, misses: FloatArray, fixed: FloatArray | None
+) -> tuple[FloatArray, FloatArray]:
+    """The plane of symmetry: of the axis that is plainly the best; else of the one that fits most of the body best."""
+    order = np.argsort(misses)
+    size = float(max(np.ptp(cloud.points @ axis) for axis in axes))
+    if misses[order[0]] < min(PLAIN * misses[order[1]], EXACT * size):
+        return _mirror_plane(cloud, middle, axes[order[0]], fixed)
+    points, targets = cloud.points[cloud.picked(SAMPLES)], cloud.points[cloud.picked(3 * SAMPLES)]
+    # A raised arm or a lost leg turns the principal axes; the file's own, through the median, it does not.
+    own = np.eye(3) if fixed is None else np.eye(3)[np.abs(fixed) < 0.5]
+    starts = [(middle, axes[index]) for index in order if np.isfinite(misses[index])]
+    starts += [(np.median(points, axis=0), axis) for axis in own]
+    planes = [_mirror_plane(cloud, at, axis, fixed, LOPSIDED) for at, axis in starts]
+
+    def off(plane: tuple[FloatArray, FloatArray]) -> float:
+        """How badly a plane fits, for how wide the body is across it: what is thin is soon like its mirror image."""
+        across = min(float((points @ plane[0]).std()), WIDE * size)
+        return _miss(points, targets, plane[1], plane[0], LOPSIDED) / max(across, 1e-12)
+
+    return min(planes, key=off)
+
+
 def _square_axes(axes: FloatArray, fixed: FloatArray) -> FloatArray:
     """A frame that holds the fixed axis and the principal directions square to it."""
     side = axes[np.abs(axes @ fixed).argmin()]
@@ -166,11 +196,11 @@ def _square_axes(axes: FloatArray, fixed: FloatArray) -> FloatArray:
     return np.stack([fixed, side, np.cross(fixed, side)])
 
 
-def _miss(points: FloatArray, targets: FloatArray, origin: FloatArray, axis: FloatArray) -> float:
+def _miss(points: FloatArray, targets: FloatArray, origin: FloatArray, axis: FloatArray, kept: float = 0.85) -> float:
     """Trimmed mean distance of mirrored points from the surface's points."""
     mirrored = points - 2 * ((points - origin) @ axis)[:, None] * axis
     near, _ = _nearest(mirrored, targets)
-    return float(np.sort(near)[: int(0.85 * len(near))].mean())
+    return float(np.sort(near)[: int(kept * len(near))].mean())
 
 
 def _nearest(points: FloatArray, targets: FloatArray) -> tuple[FloatArray, IntArray]:
@@ -187,7 +217,7 @@ def _nearest(points: FloatArray, targets: FloatArray) -> tuple[FloatArray, IntAr
 
 
 def _mirror_plane(
-    cloud: _Cloud, origin: FloatArray, axis: FloatArray, fixed: FloatArray | None
+    cloud: _Cloud, origin: FloatArray, axis: FloatArray, fixed: FloatArray | None, kept: float = KEPT
 ) -> tuple[FloatArray, FloatArray]:
     """The plane that maps most of the body onto itself: its normal and a point on it.
 
@@ -202,7 +232,7 @@ def _mirror_plane(
     for _ in range(12):
         mirrored = points - 2 * ((points - at) @ axis)[:, None] * axis
         near, index = _nearest(mirrored, targets)
-        good = near <= np.quantile(near, 0.8)
+        good = near <= np.quantile(near, kept)
         normal = normals[index[good]]
         gap = ((targets[index[good]] - mirrored[good]) * normal).sum(axis=1)
         sound = (
