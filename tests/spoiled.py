@@ -46,7 +46,7 @@ def spoiled(name: str, kind: str) -> list[Spoiled]:
 
 def verdict(name: str, scan: Spoiled) -> Verdict:
     """Read a spoiled scan and hold it against the truth: a measure that is off needs a doubt about it, or the whole."""
-    body, doll = truth(name)
+    body = truth(name)[0]
     asked: dict[str, Any] = dict(scan.asked)
     for given in ("known", "taped"):
         if given in asked:
