@@ -50,6 +50,14 @@ def draft(scene: bpy.types.Scene) -> None:
         workshop.draft(scene)
 
 
+def _fabric(scene: bpy.types.Scene) -> None:
+    """Another cloth is as thick as it is: the draft follows where that changes it; a drape that is there is kept."""
+    from . import marks
+
+    if not session.has(scene, "drape") and not marks.holds(scene, "draft"):
+        draft(scene)
+
+
 def _tape(scene: bpy.types.Scene) -> None:
     if session.has(scene, "body"):
         from . import workshop
@@ -75,6 +83,7 @@ def draw_again(_self: bpy.types.PropertyGroup, _context: bpy.types.Context) -> N
 
 
 option_changed = _following(draft)
+fabric_changed = _following(_fabric)
 measure_changed = _following(_tape)
 cloth_changed = _following(_cloth)
 picture_changed = _following(_picture)

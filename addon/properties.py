@@ -6,9 +6,10 @@ Lengths are texts, read as on the command line: 82.5mm, 8.25cm, 3 1/4in. An empt
 import bpy
 
 from drafting.body.dimensions import TABLE
-from drafting.cloth.fabric import FABRICS
+from drafting.cloth.fabric import FABRICS, LAWN, lined
 from drafting.fit.surface import SEEN
 from drafting.garments import GARMENTS
+from drafting.garments.options import cloth_options
 from drafting.units import format_length
 
 from . import jobs, live, own_cloth
@@ -165,14 +166,18 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
         update=own_cloth.forget,
     )
     lining: bpy.props.EnumProperty(
-        name="Lining", description="A second cloth that hangs with the first as one", items=cloth_items("Unlined")
+        name="Lining",
+        description="A second cloth that hangs with the first as one",
+        items=cloth_items("Unlined"),
+        update=live.fabric_changed,
     )
     under: bpy.props.EnumProperty(
         name="Under-robe",
         description="What is worn beneath the robe, drafted to it a little smaller; it takes room of it",
         items=cloth_items("None"),
+        update=live.fabric_changed,
     )
-    own_cloth: bpy.props.StringProperty(options={"HIDDEN"})
+    own_cloth: bpy.props.StringProperty(options={"HIDDEN"}, update=live.fabric_changed)
     own_name: bpy.props.StringProperty(options={"HIDDEN"})
     colour: bpy.props.FloatVectorProperty(
         name="Colour",
@@ -268,8 +273,22 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
 CLASSES = tuple(map(own_words, (TOILE_PG_measure, TOILE_PG_folds, TOILE_PG_options, TOILE_PG_settings)))
 
 
+def cloths_of(settings):
+    """The cloth with its lining, and that of the under-robe; None where none was chosen.
+
+    Lawn is what is assumed until the maker chooses, and a draft is then for cloth of the usual thickness.
+    """
+    cloth = own_cloth.chosen_in(settings.id_data)
+    lining, under = (None if name == NO_CLOTH else FABRICS[name] for name in (settings.lining, settings.under))
+    chosen = settings.own_cloth or settings.fabric != LAWN.name or lining
+    return (lined(cloth, lining) if lining else cloth) if chosen else None, under
+
+
 def option_texts(settings):
-    """The draft options as texts, as the command line would give them; empty ones left out."""
+    """The draft options as texts, as the command line would give them; empty ones left out.
+
+    How thick the cloths are follows from those that are chosen, unless the maker says it.
+    """
     texts = {}
     for option in GARMENTS[GARMENT].options:
         value = getattr(settings.options, option.name)
@@ -277,7 +296,8 @@ def option_texts(settings):
             texts[option.name] = "yes" if value else "no"
         elif str(value).strip():
             texts[option.name] = str(value)
-    return texts
+    cloths = cloth_options(*cloths_of(settings))
+    return texts | {name: text for name, text in cloths.items() if not settings.options.is_property_set(name)}
 
 
 def register() -> None:

@@ -54,7 +54,7 @@ def next_sign(scene: bpy.types.Scene) -> Sign:
     if not session.has(scene, "pattern"):
         return Sign("draft", "toile.draft", "Check the tape, then draft")
     if not is_done(scene, "draft"):
-        return Sign("draft", "toile.draft", "An option was changed: draft again")
+        return Sign("draft", "toile.draft", "An option or the cloth was changed: draft again")
     if not session.has(scene, "drape"):
         again = "again " if session.has(scene, "earlier") else ""
         return Sign("drape", "toile.drape", f"Choose cloth and drape {again}".strip())

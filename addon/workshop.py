@@ -14,13 +14,14 @@ import numpy as np
 from drafting.body.body import Body
 from drafting.body.doll import measure as measure_skin
 from drafting.cloth.draped import Draped
-from drafting.cloth.fabric import FABRICS, Fabric, lined
+from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.errors import OptionError, ScanError
-from drafting.fit.fit import ADULT_HEIGHT_MM
+from drafting.fit.expected import Expected, expected_ease
 from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment
 from drafting.garments.layered import Beneath
+from drafting.garments.robe_ease import ADULT_HEIGHT_MM
 from drafting.pattern.pattern import Pattern
 from drafting.units import format_length
 
@@ -28,7 +29,7 @@ from . import bridge, marks, own_cloth, preferences, rack, road, session, sheets
 from .album import Cloth
 from .asked import how_to_read, length_of, taped
 from .drape import DrapeSettings, drape
-from .properties import GARMENT, NO_CLOTH, option_texts
+from .properties import GARMENT, NO_CLOTH, cloths_of, option_texts
 from .steps import Work, aside, finish
 
 SAMPLES = "sample_meshes"
@@ -195,8 +196,7 @@ def garment() -> Garment:
 
 def fabric(scene: bpy.types.Scene) -> Fabric:
     """The cloth that is chosen, with its lining."""
-    cloth, lining = own_cloth.chosen_in(scene), scene.toile.lining
-    return cloth if lining == NO_CLOTH else lined(cloth, FABRICS[lining])
+    return cloths_of(scene.toile)[0] or own_cloth.chosen_in(scene)
 
 
 def beneath(scene: bpy.types.Scene, pattern: Pattern) -> Beneath | None:
@@ -205,6 +205,15 @@ def beneath(scene: bpy.types.Scene, pattern: Pattern) -> Beneath | None:
         return None
     cloths = (fabric(scene), FABRICS[scene.toile.under])
     return road.beneath_of(session.get(scene, "body"), garment(), pattern, cloths, {})
+
+
+def expected(scene: bpy.types.Scene) -> tuple[Expected, ...]:
+    """The ease that the draft promises at each level, in the cloths that are chosen; empty where nothing is drafted."""
+    body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
+    if body is None or pattern is None:
+        return ()
+    thickness, beneath = (float(pattern.options.get(name, 0.0)) for name in ("cloth_thickness", "cloth_beneath"))
+    return expected_ease(body, pattern, garment(), thickness, beneath)
 
 
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:

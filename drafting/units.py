@@ -16,6 +16,9 @@ KUJIRA_SHAKU_MM = 1000.0 * 25 / 66
 
 TAPE_FRACTION = 16  # the finest mark on a common inch tape: common practice, no source
 FINEST_MARK = 1e-3  # mm; a step below this is off: no tape shows it
+# A tape is good to a tenth of a millimetre, and a quarter of its girth to a quarter of that: what misses a mark by less
+# is on it (common practice, no source).
+TAPE_MM = 0.1
 ACCEPTED = 'write it like 82.5mm, 8.25cm, 0.42m, 10.5in, 3 1/4in or 3 1/4" (a decimal point, no comma)'
 
 _UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
@@ -73,14 +76,17 @@ def format_length(mm: float, unit: str = "mm") -> str:
     raise LengthError(f"lengths are shown in mm or in, not in {unit!r}")
 
 
-def round_up(mm: float, step: float) -> float:
-    """The next multiple of `step`, mm; the length itself when step is 0. A length on a mark stays there."""
-    return mm if step < FINEST_MARK else math.ceil(mm / step - 1e-9) * step
+def round_up(mm: float, step: float, good_to: float = 0.0) -> float:
+    """The next multiple of `step`, mm; the length itself when step is 0. A length on a mark stays there.
+
+    So does one past it by no more than `good_to`, what the length is good to, mm, a quarter of the step at most.
+    """
+    return mm if step < FINEST_MARK else math.ceil((mm - min(good_to, step / 4)) / step - 1e-9) * step
 
 
-def round_down(mm: float, step: float) -> float:
-    """The last multiple of `step` that is not above, mm; the length itself when step is 0."""
-    return mm if step < FINEST_MARK else math.floor(mm / step + 1e-9) * step
+def round_down(mm: float, step: float, good_to: float = 0.0) -> float:
+    """The last multiple of `step` that is not above, mm; the length itself when step is 0. `good_to` as above."""
+    return mm if step < FINEST_MARK else math.floor((mm + min(good_to, step / 4)) / step + 1e-9) * step
 
 
 def _plain(text: str) -> str:

@@ -22,9 +22,9 @@ from drafting.body.doll import read_doll
 from drafting.cloth.draped import Draped
 from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.files import write_files
-from drafting.fit.fit import ADULT_HEIGHT_MM
 from drafting.fit.stiffness import read_stiffness
 from drafting.garments import GARMENTS
+from drafting.garments.robe_ease import ADULT_HEIGHT_MM
 
 ROOT = Path(__file__).parents[1]
 DOLLS = {"1/6": ("sixth_curvy.glb", 270.0), "1/3": ("third_slim.glb", 600.0)}  # scan and height, mm

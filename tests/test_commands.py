@@ -197,6 +197,22 @@ def test_a_measure_by_hand_is_used(tmp_path: Path) -> None:
     assert scanned["measures"]["hip_girth"] != 300.0
 
 
+def test_a_draft_is_of_the_cloth_that_is_chosen_unless_its_thickness_is_given(tmp_path: Path) -> None:
+    """Three layers of it lie under the sash: 2 pi times 3 times the difference (Steiner's formula)."""
+    thick = {"": 0.3, "--fabric denim": 0.65, "--fabric denim --cloth_thickness 0.4mm": 0.4}
+    worn = {}
+    for words, mm in thick.items():
+        said = call("draft", "--out", tmp_path, *words.split())
+        record = json.loads((tmp_path / "pattern.json").read_text())
+        assert record["options"]["cloth_thickness"] == mm
+        worn[mm] = next(rule["mm"] for rule in record["rules"] if rule["name"] == "sash_worn")
+        for level in record["expected_ease"]:
+            assert level["cloth_mm"] == pytest.approx(2 * np.pi * mm, abs=0.01)
+            assert level["verdict"] == "fits"
+        assert "Expected ease:" in said.stdout
+    assert worn[0.65] - worn[0.3] == pytest.approx(6 * np.pi * 0.35, abs=1e-3)
+
+
 def test_draft_writes_a_pattern_that_can_be_read_back(tmp_path: Path) -> None:
     said = call("draft", "--out", tmp_path, "--sleeve_drop", "3 1/2in", "--fronts", "right-over-left")
     assert said.returncode == 0, said.stderr

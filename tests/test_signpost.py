@@ -73,7 +73,7 @@ CHANGES: dict[str, tuple[str, object, set[str], str]] = {
     "height": ("height", "430mm", {"doll", "tape"}, "doll"),
     "front": ("front", "+X", {"doll", "tape"}, "doll"),
     "a height that is none": ("height", "tall", {"doll", "tape"}, "doll"),
-    "cloth": ("fabric", "denim", {"cloth", "drape", "fit", "compare", "pictures", "paper"}, "drape"),
+    "cloth": ("fabric", "denim", {"draft", "cloth", "drape", "fit", "compare", "pictures", "paper"}, "draft"),
     "fineness": ("quality", "quick", {"cloth", "drape", "fit", "compare"}, "drape"),
     "values": ("values", "60mm, 95mm", {"compare"}, ""),
     "colour": ("colour", (0.1, 0.2, 0.3), {"pictures"}, ""),

@@ -95,6 +95,15 @@ def test_rounding_goes_to_a_mark_and_no_further(mm, step):
     assert round(up / step, 6).is_integer()
 
 
+@given(st.floats(1, 5000), st.sampled_from([0.05, 0.5, 5.0, 6.35]), st.sampled_from([0.0, 0.025, 0.1, 1.0]))
+def test_what_misses_a_mark_by_less_than_it_is_good_to_is_on_it(mm, step, good_to):
+    """Never by more than a quarter of a step, or marks would be skipped."""
+    slack = min(good_to, step / 4)
+    up, down = round_up(mm, step, good_to), round_down(mm, step, good_to)
+    assert mm - slack - 1e-6 <= up < mm + step
+    assert mm - step < down <= mm + slack + 1e-6
+
+
 def test_a_length_on_a_mark_stays_and_step_0_is_off():
     assert round_up(0.1 * 3 * 10, 0.3) == pytest.approx(3.0)
     assert round_up(75.0, 5.0) == 75.0

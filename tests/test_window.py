@@ -77,6 +77,22 @@ def test_a_changed_option_lays_the_panels_anew(opened, body) -> None:
     assert session.get(opened, "pattern") is kept
 
 
+def test_the_draft_follows_the_cloth_that_is_chosen(opened) -> None:
+    """How thick it is, its lining and what lies beneath; what the maker says of its thickness stands."""
+    workshop.draft(opened)
+    assert session.get(opened, "pattern").options["cloth_thickness"] == 0.3
+    opened.toile.fabric, opened.toile.lining, opened.toile.under = "denim", "habotai", "voile"
+    options = session.get(opened, "pattern").options
+    thick = [FABRICS[name].thickness_mm for name in ("denim", "habotai", "voile")]
+    assert (options["cloth_thickness"], options["cloth_beneath"]) == (thick[0] + thick[1], thick[2])
+    for level in workshop.expected(opened):
+        assert level.cloth_mm == pytest.approx(2 * np.pi * sum(thick))
+        assert level.verdict == "fits"
+    opened.toile.options.cloth_thickness = "0.4mm"
+    opened.toile.fabric = "flannel"
+    assert session.get(opened, "pattern").options["cloth_thickness"] == 0.4
+
+
 def test_a_value_that_cannot_be_is_told_and_leaves_the_panels(opened) -> None:
     workshop.draft(opened)
     before, kept = content(), session.get(opened, "pattern")

@@ -15,6 +15,7 @@ from drafting.cloth.fabric import FABRICS, LAWN, Fabric, lined
 from drafting.errors import OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
+from drafting.garments.options import cloth_options
 from drafting.paper.layout import Spread
 from drafting.paper.page import Page, read_page
 from drafting.units import format_length
@@ -66,6 +67,8 @@ class Request:
         The cloth of an under-robe.
     under_options : mapping of str to str
         Draft options in which it differs, as written.
+    cloths : mapping of str to str
+        Draft options that follow from the cloths that were chosen.
     """
 
     verb: str
@@ -97,6 +100,7 @@ class Request:
     drawing: Path | None = None
     under: Fabric | None = None
     under_options: Mapping[str, str] = field(default_factory=dict)
+    cloths: Mapping[str, str] = field(default_factory=dict)
 
 
 class Reader(argparse.ArgumentParser):
@@ -129,6 +133,7 @@ def read_request(words: Sequence[str]) -> Request:
         raise OptionError(f"--from {drawing} is drafted already; leave out --{next(iter(options))}")
     height = reading.height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
+    fabric, under = _fabric(given), reading.fabric(given.under, "--under") if given.under else None
     return Request(
         verb=verb,
         scan=SAMPLE if given.scan is None else Path(given.scan),
@@ -144,7 +149,7 @@ def read_request(words: Sequence[str]) -> Request:
         up=given.up,
         front=given.front,
         show=given.show or reading.unit_of(given.height),
-        fabric=_fabric(given),
+        fabric=fabric,
         edge_mm=reading.length("--edge", given.edge) if given.edge else None,
         quick=given.quick,
         size=given.size,
@@ -157,14 +162,15 @@ def read_request(words: Sequence[str]) -> Request:
         also=tuple(reading.also(text) for text in given.also),
         spread=_spread(given),
         drawing=drawing,
-        under=reading.fabric(given.under, "--under") if given.under else None,
+        under=under,
         under_options=_under_options(verb, given, garment),
+        cloths=cloth_options(fabric if given.fabric or given.lining else None, under),
     )
 
 
 def _fabric(given: argparse.Namespace) -> Fabric:
     """The garment's cloth, with its lining."""
-    cloth = reading.fabric(given.fabric)
+    cloth = reading.fabric(given.fabric) if given.fabric else LAWN
     return lined(cloth, reading.fabric(given.lining, "--lining")) if given.lining else cloth
 
 
@@ -257,9 +263,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
     doll.add_argument("--landmarks", metavar="FILE", help="points that overrule those found, as in measures.json")
     doll.add_argument("--show", choices=("mm", "in"), help="unit of printed tables")
     cloth = reader.add_argument_group("cloth")
-    cloth.add_argument(
-        "--fabric", default="lawn", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)"
-    )
+    cloth.add_argument("--fabric", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)")
     cloth.add_argument("--lining", metavar="NAME", help="a second cloth that hangs with the first as one")
     cloth.add_argument("--under", metavar="NAME", help="an under-robe of this cloth beneath the robe, drafted to it")
     cloth.add_argument(

@@ -9,6 +9,7 @@ from drafting.body.body import Body
 from drafting.body.record import measures_record
 from drafting.cloth.draped import Draped
 from drafting.errors import ScanError
+from drafting.fit.expected import Expected, expected_record
 from drafting.fit.fit import Fit, fit_record
 from drafting.fit.level import Level
 from drafting.fit.model import drape_glb
@@ -29,11 +30,12 @@ from .work import Dressed
 KEPT = "fit.toile"  # the doll, pattern, drape and fit, for `pictures`
 
 
-def drafted(body: Body, pattern: Pattern, unit: str) -> dict[str, bytes | str]:
-    """The draft and the measures that it stands on."""
+def drafted(body: Body, pattern: Pattern, expected: tuple[Expected, ...], unit: str) -> dict[str, bytes | str]:
+    """The draft, the measures that it stands on, and the ease that it promises."""
+    record = pattern_record(pattern) | {"expected_ease": expected_record(expected)}
     return {
         "measures.json": json_text(measures_record(body)),
-        "pattern.json": json_text(pattern_record(pattern)),
+        "pattern.json": json_text(record),
         "draft.svg": pattern_svg(pattern, unit),
         "draft.png": pattern_png(pattern, unit),
     }
@@ -43,7 +45,7 @@ def fitted(dressed: Dressed, pictures: Mapping[str, bytes], unit: str) -> dict[s
     """All files of a fit."""
     body, pattern, draped, fit = dressed.body, dressed.pattern, dressed.draped, dressed.fit
     return {
-        **drafted(body, pattern, unit),
+        **drafted(body, pattern, dressed.expected, unit),
         **({"under_pattern.json": json_text(pattern_record(dressed.beneath.pattern))} if dressed.beneath else {}),
         "fit.json": json_text(fit_record(fit)),
         "drape.glb": drape_glb(body.skin, draped),

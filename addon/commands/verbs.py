@@ -10,6 +10,7 @@ from types import ModuleType
 from drafting.body.record import measures_csv, measures_record, measures_table
 from drafting.body.tape_picture import tape_png
 from drafting.files import write_files
+from drafting.fit.expected import expected_table
 from drafting.paper.issue import issue
 
 from . import results, work
@@ -42,8 +43,10 @@ def draft(request: Request, progress: Progress) -> str:
     body = work.body(request, progress)
     pattern = work.pattern(request, body, progress)
     progress.tell("drawing the panels")
-    written = write_files(request.out, results.drafted(body, pattern, request.show))
-    return "\n".join([*(f"{rule.name}: {rule.reason}" for rule in pattern.rules), results.where(written)])
+    expected = work.expected(request, body, request.garment, pattern)
+    written = write_files(request.out, results.drafted(body, pattern, expected, request.show))
+    rules = [f"{rule.name}: {rule.reason}" for rule in pattern.rules]
+    return "\n".join([*rules, *expected_table(expected, request.show), results.where(written)])
 
 
 def paper(request: Request, progress: Progress) -> str:

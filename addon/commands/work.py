@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.errors import DraftError, DrapeError, OptionError
+from drafting.fit.expected import Expected, expected_ease
 from drafting.fit.fit import Fit, read_fit
 from drafting.garments.drawn import Drawn
 from drafting.garments.garment import Garment
@@ -38,6 +39,7 @@ class Dressed:
     draped: Draped
     fit: Fit
     beneath: Beneath | None = None
+    expected: tuple[Expected, ...] = ()
 
 
 def body(request: Request, progress: Progress) -> Body:
@@ -60,7 +62,7 @@ def body(request: Request, progress: Progress) -> Body:
 def pattern(request: Request, measured: Body, progress: Progress, **varied: str) -> Pattern:
     """The draft, with the options of this call and those varied."""
     progress.tell("drafting")
-    return road.pattern_of(measured, request.garment, {**request.options, **varied})
+    return road.pattern_of(measured, request.garment, {**request.cloths, **request.options, **varied})
 
 
 def garment_and_pattern(request: Request, measured: Body, progress: Progress) -> tuple[Garment, Pattern]:
@@ -121,6 +123,13 @@ def kept_pattern(path: Path) -> Pattern:
         raise DraftError(f"{path} is not a pattern.json of ours; make one first: toile.py draft") from error
 
 
+def expected(request: Request, measured: Body, garment: Garment, drafted: Pattern) -> tuple[Expected, ...]:
+    """The ease that a draft promises in the cloths of this call."""
+    said = drafted.options.get("cloth_thickness", request.fabric.thickness_mm)
+    beneath = request.under.thickness_mm if request.under else 0.0
+    return expected_ease(measured, drafted, garment, float(str(said)), beneath)
+
+
 def dress(
     request: Request, measured: Body, garment: Garment, drafted: Pattern, progress: Progress, what: str = ""
 ) -> Dressed:
@@ -136,7 +145,7 @@ def dress(
         raise DrapeError(f"{what}{error}") from error
     progress.tell(f"{what}reading the fit")
     fit = read_fit(measured, draped, drafted, garment, request.fabric, {}, beneath)
-    return Dressed(measured, drafted, draped, fit, beneath)
+    return Dressed(measured, drafted, draped, fit, beneath, expected(request, measured, garment, drafted))
 
 
 def _beneath(request: Request, measured: Body, garment: Garment, drafted: Pattern) -> Beneath | None:

@@ -1,8 +1,10 @@
 """Step 3: the draft and its options, group by group."""
 
+from drafting.fit.level import TIGHT
+
 from .. import session, workshop
 from ..operators.draft import fault_of
-from .base import fold, length, list_button
+from .base import fold, length, list_button, plain, row_of, short
 
 
 def draw(layout, context):
@@ -13,6 +15,7 @@ def draw(layout, context):
     if pattern is not None:
         cut = sum(panel.cut for panel in pattern.panels)
         layout.label(text=f"{len(pattern.panels)} panels, {cut} pieces to cut", icon="CHECKMARK", translate=False)
+        draw_expected(layout, context)
     row = layout.row(align=True)
     row.menu("TOILE_MT_draft_presets", text="Presets", translate=False)
     row.operator("toile.save_preset", text="", icon="ADD")
@@ -25,6 +28,17 @@ def draw(layout, context):
             draw_options(body, context, group, pattern)
     if pattern is not None:
         list_button(layout, "rules", "Where the numbers come from", len(pattern.rules), "INFO")
+
+
+def draw_expected(layout, context):
+    """What the draft leaves of room at each level, before anything is draped."""
+    box = layout.box().column(align=True)
+    row_of(box, "Expected", "Garment", "Ease", "")
+    for level in workshop.expected(context.scene):
+        cells = ("-" if mm is None else short(context, mm) for mm in (level.garment_girth_mm, level.ease_mm))
+        part = box.column(align=True)
+        part.alert = level.verdict == TIGHT
+        row_of(part, plain(level.name), *cells, level.verdict)
 
 
 def draw_options(layout, context, group, pattern):

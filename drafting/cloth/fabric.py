@@ -7,6 +7,9 @@ import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
+LEAF_MOST_MM = 5.0  # one cloth's thickness at most: a blanket's
+THICKEST_MM = 2.0 * LEAF_MOST_MM  # with its lining
+
 
 @dataclass(frozen=True)
 class Fabric:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from ..errors import ClothError, LengthError
 from ..units import parse_length
-from .fabric import LAWN, Fabric
+from .fabric import LAWN, LEAF_MOST_MM, Fabric
 
 # A cotton of 150.3 g/m2 is 0.318 mm thick (Penava and others 2014): the thickness where a maker has no calliper.
 DENSITY_G_M2_MM = 150.3 / 0.318
@@ -61,7 +61,9 @@ def read_fabric(text: str, name: str) -> Fabric:
     return Fabric(
         name=str(row.get("name", name)),
         mass_g_m2=mass,
-        thickness_mm=_within(_mm(row, "thickness") if given else mass / DENSITY_G_M2_MM, "thickness", 0.01, 5.0, "mm"),
+        thickness_mm=_within(
+            _mm(row, "thickness") if given else mass / DENSITY_G_M2_MM, "thickness", 0.01, LEAF_MOST_MM, "mm"
+        ),
         warp_mm=warp,
         weft_mm=weft,
         stretch_warp=_number(row, "stretch_warp", LAWN.stretch_warp),

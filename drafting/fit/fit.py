@@ -13,6 +13,7 @@ from ..cloth.draped import Draped, Parting, SeamClosure
 from ..cloth.fabric import Fabric
 from ..garments.garment import Garment
 from ..garments.layered import Beneath
+from ..garments.robe_ease import ADULT_HEIGHT_MM
 from ..pattern.pattern import Pattern
 from .advice import Advice, Findings, advise
 from .gap import Gap, read_gap
@@ -23,9 +24,6 @@ from .level import TIGHT, TRUNK_LEVELS, Level, read_levels
 from .stiffness import Stiffness, read_stiffness
 from .stretch import Stretch, read_stretch
 from .verdict import STRETCHED, open_reasons, verdict
-
-# Mean stature of 260 women is 164.9 cm: Heinz, Peterson, Johnson, Kerk, J. Statistics Education 11(2), 2003.
-ADULT_HEIGHT_MM = 1650.0
 
 # Above these a drape is not clean enough to be trusted to the millimetre (the limits of the drape's own promise).
 BELOW_SKIN_MM, BELOW_SKIN_SHARE, SPEED_MM_S = 0.3, 0.005, 5.0

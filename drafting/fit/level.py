@@ -64,10 +64,15 @@ class Level:
     @property
     def verdict(self) -> str:
         """ "fits", "tight", "loose", or "not reached" where the garment has no girth."""
-        if self.ease_mm is None:
-            return NOT_REACHED
-        low, high = self.wanted_mm
-        return TIGHT if self.ease_mm < low else LOOSE if self.ease_mm > high else FITS
+        return verdict_of(self.ease_mm, self.wanted_mm)
+
+
+def verdict_of(ease_mm: float | None, wanted_mm: tuple[float, float]) -> str:
+    """ "fits", "tight", "loose", or "not reached" where there is no ease to judge."""
+    if ease_mm is None:
+        return NOT_REACHED
+    low, high = wanted_mm
+    return TIGHT if ease_mm < low else LOOSE if ease_mm > high else FITS
 
 
 def read_levels(

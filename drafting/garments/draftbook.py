@@ -7,10 +7,11 @@ from collections.abc import Callable, Mapping
 
 from ..errors import MeasureError
 from ..pattern.pattern import Rule
-from ..units import format_length, round_down, round_up
+from ..units import TAPE_MM, format_length, round_down, round_up
 from .options import Value
 
 Ruling = tuple[float, str]
+SHOWN = 0.01  # mm: two decimals, where a rule says that a tape cannot tell
 
 
 class Draftbook:
@@ -61,6 +62,11 @@ class Draftbook:
         self.used[name] = mm
         return mm
 
+    def look(self, name: str) -> float | None:
+        """A body measure in mm that may decide nothing, and is not remembered; None where there is none of use."""
+        mm = self._measures.get(name)
+        return float(mm) if isinstance(mm, int | float) and math.isfinite(mm) and mm > 0 else None
+
     def length(self, name: str) -> float:
         """An option that is always a length, mm."""
         value = self.options[name]
@@ -78,13 +84,15 @@ class Draftbook:
             return self.note(name, self.length(name), f"chosen: {show(self.length(name))}")
         return self.note(name, *rule())
 
-    def easy_up(self, mm: float) -> Ruling:
-        """Up to the next easy mark, and the words that say so."""
-        return _marked(mm, round_up(mm, self.length("easy_mark")), "up")
+    def easy_up(self, mm: float, share: float = 1.0) -> Ruling:
+        """Up to the next easy mark, and the words that say so; `share` is how much of a taped length this is."""
+        step = self.length("easy_mark")
+        return _marked(mm, round_up(mm, step, share * TAPE_MM), step)
 
-    def easy_down(self, mm: float) -> Ruling:
-        """Down to the last easy mark above 0, and the words that say so."""
-        return _marked(mm, round_down(mm, self.length("easy_mark")) or mm, "down")
+    def easy_down(self, mm: float, share: float = 1.0) -> Ruling:
+        """Down to the last easy mark above 0, and the words that say so; `share` as above."""
+        step = self.length("easy_mark")
+        return _marked(mm, round_down(mm, step, share * TAPE_MM) or mm, -step)
 
 
 def show(mm: float) -> str:
@@ -92,5 +100,12 @@ def show(mm: float) -> str:
     return format_length(mm)
 
 
-def _marked(mm: float, marked: float, way: str) -> Ruling:
-    return marked, show(mm) if show(marked) == show(mm) else f"{show(mm)}, {way} to {show(marked)}"
+def _marked(mm: float, marked: float, step: float) -> Ruling:
+    """A size on its mark, and the words; the step is below 0 where the mark is below the size."""
+    exact = f"{mm:.2f} mm"  # where one decimal would hide what was decided
+    if abs(mm - marked) > SHOWN / 2 and (mm > marked) == (step > 0):
+        return marked, f"{exact}, {show(marked)} to a tape's accuracy"
+    if show(marked) == show(mm):
+        return marked, show(mm)
+    short = exact if show(marked - step) == show(mm) else show(mm)
+    return marked, f"{short}, {'up' if step > 0 else 'down'} to {show(marked)}"

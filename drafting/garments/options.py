@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from ..cloth.fabric import Fabric
 from ..errors import LengthError, OptionError
 from ..units import format_length, parse_length
 from .garment import Garment, Option
@@ -12,6 +13,12 @@ from .garment import Garment, Option
 Value = float | str | bool | None
 
 _FLAGS = {"yes": True, "true": True, "on": True, "1": True, "no": False, "false": False, "off": False, "0": False}
+
+
+def cloth_options(fabric: Fabric | None, under: Fabric | None) -> dict[str, str]:
+    """The draft options that follow from the cloths that were chosen: how thick they are; None where none was."""
+    chosen = {"cloth_thickness": fabric, "cloth_beneath": under}
+    return {name: f"{cloth.thickness_mm:g}mm" for name, cloth in chosen.items() if cloth is not None}
 
 
 def read_options(garment: Garment, chosen: Mapping[str, object]) -> dict[str, Value]:

@@ -51,7 +51,7 @@ def _trunk(book: Draftbook, scale: float) -> None:
 
 
 def _back_width(book: Draftbook, scale: float) -> Ruling:
-    hip, ease = book.measure("hip_girth"), book.length("ease")
+    hip, ease = book.measure("hip_girth"), float(book.options["ease"] or 0.0)
     mm = (hip + ease) / 4 + 60 * scale
     return mm, f"quarter of hip girth {show(hip + ease)} and {show(60 * scale)} = {show(mm)}"
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ..errors import MeasureError
-from ..units import round_up
+from ..units import FINEST_MARK, round_up
 from .draftbook import Draftbook, Ruling, show
+from .robe_ease import ADULT_HEIGHT_MM, takes_mm, wanted_ease
 
 STITCH = 1.0  # mm
 ANKLE = 0.05  # of the height: the hem clears the ankle bone
@@ -72,11 +73,37 @@ def _band(book: Draftbook) -> Ruling:
 
 
 def _quarter_girth(book: Draftbook) -> Ruling:
-    bust, hip, ease = book.measure("bust_girth"), book.measure("hip_girth"), book.length("ease")
+    bust, hip, ease = book.measure("bust_girth"), book.measure("hip_girth"), book.options["ease"]
     name, girth = ("hip", hip) if hip >= bust else ("bust", bust)
-    mm, words = book.easy_up((girth + ease) / 4)
-    eased = f" and ease {show(ease)}" if ease else ""
-    return mm, f"quarter of {name} girth {show(girth)}{eased} = {words}"
+    mm, words = book.easy_up((girth + float(ease or 0.0)) / 4, 1 / 4)
+    eased = f" and ease {show(float(ease))}" if ease else ""
+    ruling = mm, f"quarter of {name} girth {show(girth)}{eased} = {words}"
+    return ruling if ease is not None else roomy(book, ruling, 4, ("bust", "waist", "hip"))
+
+
+def roomy(book: Draftbook, ruling: Ruling, times: int, levels: tuple[str, ...]) -> Ruling:
+    """The same, or the next mark that leaves the least ease wanted at each of these levels.
+
+    Parameters
+    ----------
+    times : int
+        How often the size goes round.
+    """
+    least = {level: least_girth(book, level) for level in levels if book.look(f"{level}_girth")}
+    level = max(least, key=lambda level: least[level], default="")
+    if not level or times * ruling[0] >= least[level]:
+        return ruling
+    mm = round_up(least[level] / times, max(book.length("easy_mark"), FINEST_MARK))
+    ease = least[level] - book.measure(f"{level}_girth")
+    return mm, f"{ruling[1]}, on to {show(mm)} for the least ease of {show(ease)} at the {level.replace('_', ' ')}"
+
+
+def least_girth(book: Draftbook, level: str) -> float:
+    """The body's girth at a level with the least ease that suits there and what is worn beneath, mm."""
+    girth = book.look(f"{level}_girth") or 0.0
+    scale = book.measure("height") / ADULT_HEIGHT_MM
+    least, _ = wanted_ease(level, girth, scale, book.length("cloth_thickness"))
+    return girth + least + takes_mm(book.length("cloth_beneath"))
 
 
 def _length(book: Draftbook, goal: str) -> Ruling:
@@ -112,7 +139,7 @@ def _above_the_sash(book: Draftbook, drop: float, sash: float) -> Ruling:
 
 
 def _sleeve(book: Draftbook) -> None:
-    drop = book.choose("sleeve_drop", lambda: _share(book, DROP, book.measure("height")))
+    drop = book.choose("sleeve_drop", lambda: _drop(book))
     arm = book.measure("arm_length")
     allowance = book.choose("wrist_allowance", lambda: _wrist_allowance(book))
     book.note(
@@ -127,6 +154,10 @@ def _sleeve(book: Draftbook) -> None:
     wrist = book.choose("wrist_opening", lambda: _marked(book, hand_room(book)))
     fitted(book, "wrist_opening", wrist, drop, "the drop")
     book.choose("sleeve_corner", lambda: (0.0, "square: 0 mm"))
+
+
+def _drop(book: Draftbook) -> Ruling:
+    return roomy(book, _share(book, DROP, book.measure("height")), 2, ("upper_arm", "wrist"))
 
 
 def shortened(book: Draftbook, armhole: float, drop: float) -> float:
@@ -150,13 +181,15 @@ def sewn_shut(book: Draftbook, name: str, rule: Callable[[], Ruling]) -> float:
 
 
 def _share(book: Draftbook, share: float, height: float) -> Ruling:
-    mm, words = book.easy_up(share * height)
+    mm, words = book.easy_up(share * height, share)
     return mm, f"{share * 100:g} % of the height {show(height)} = {words}"
 
 
 def _marked(book: Draftbook, ruling: Ruling) -> Ruling:
-    mm, _ = book.easy_up(ruling[0])
-    return mm, ruling[1] if mm == ruling[0] else f"{ruling[1]}, up to {show(mm)}"
+    mm, _ = book.easy_up(ruling[0], 1 / 2)  # half a girth
+    if mm == ruling[0]:
+        return ruling
+    return mm, f"{ruling[1]}, " + (f"up to {show(mm)}" if mm > ruling[0] else f"{show(mm)} to a tape's accuracy")
 
 
 def _wrist_allowance(book: Draftbook) -> Ruling:

@@ -6,6 +6,9 @@ import math
 
 from ..errors import MeasureError
 
+# Mean stature of 260 women is 164.9 cm: Heinz, Peterson, Johnson, Kerk, J. Statistics Education 11(2), 2003.
+ADULT_HEIGHT_MM = 1650.0
+
 # Lowest ease on a person, mm. Bust and waist: bodice 1.5 in, skirt 0.5 in,
 # http://www.cwu.edu/~robinsos/ppages/resources/costxt/costxt_16.htm . Hip: fitted woven 4 cm,
 # https://monsterkonstruktion.se/en/ease . Upper arm: 2 in,
@@ -17,11 +20,19 @@ LOWEST = {"bust": 38.0, "waist": 13.0, "hip": 40.0, "upper_arm": 51.0, "wrist": 
 HIGHEST = {"bust": 0.6, "waist": 1.0, "hip": 0.4, "upper_arm": 4.0, "wrist": 8.0}
 
 
+def takes_mm(thickness_mm: float) -> float:
+    """What one layer of cloth takes of a girth, mm: an outline that lies t further out is longer by 2 pi t.
+
+    Steiner's formula for plane convex outlines; Zakaria & Gupta (eds), "Anthropometry, Apparel Sizing and Design",
+    2nd ed., equations 9.1 to 9.3, p. 222.
+    """
+    return 2.0 * math.pi * thickness_mm
+
+
 def wanted_ease(level: str, body_girth_mm: float, scale: float, thickness_mm: float) -> tuple[float, float]:
     """Lowest and highest good ease, mm.
 
-    A layer of cloth of thickness t takes 2 pi t of the room whatever the doll's scale: Zakaria & Gupta (eds),
-    "Anthropometry, Apparel Sizing and Design", 2nd ed., equations 9.1 to 9.3, p. 222.
+    A layer of cloth takes its room (`takes_mm`) whatever the doll's scale.
 
     Raises
     ------
@@ -30,6 +41,6 @@ def wanted_ease(level: str, body_girth_mm: float, scale: float, thickness_mm: fl
     """
     if level not in LOWEST:
         raise MeasureError(f"A robe wants no ease at {level!r}; it knows: {', '.join(LOWEST)}.")
-    cloth = 2 * math.pi * thickness_mm
+    cloth = takes_mm(thickness_mm)
     lowest = LOWEST[level] * scale + cloth
     return lowest, max(lowest, HIGHEST[level] * body_girth_mm + cloth)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..cloth.fabric import THICKEST_MM
 from .garment import Option
 
 LONGEST = 2500.0  # mm; the proportions method drafts for people too
@@ -9,6 +10,10 @@ LONGEST = 2500.0  # mm; the proportions method drafts for people too
 
 def _length(name: str, label: str, group: str, tip: str, default: float | None = None, low: float = 0.0) -> Option:
     return Option(name, label, "length", default, tip, group, low, LONGEST)
+
+
+def _thickness(name: str, label: str, tip: str, default: float) -> Option:
+    return Option(name, label, "length", default, tip, "Cloth", 0.0, THICKEST_MM)
 
 
 def _choice(name: str, label: str, group: str, tip: str, *choices: str) -> Option:
@@ -27,7 +32,7 @@ METHOD = _choice(
 SIZE = (
     METHOD,
     _length(
-        "ease", "Ease", "Size", "Room added to the larger girth before it is quartered; rounding up adds more.", 0.0
+        "ease", "Ease", "Size", "Room added to the larger girth before it is quartered: at least as much as suits."
     ),
     _length("easy_mark", "Easy mark", "Size", "Drafted sizes go to the next such mark: 5 mm or 1/4 in; 0 is off.", 5.0),
     _length("width", "Panel width", "Size", "Each back and each front: a quarter of the larger of bust and hip girth."),
@@ -124,7 +129,10 @@ SASH = (
 )
 
 CLOTH = (
-    _length("cloth_thickness", "Cloth thickness", "Cloth", "One layer; three lie under the sash.", 0.3),
+    _thickness(
+        "cloth_thickness", "Cloth thickness", "One layer, as the cloth that is chosen; three lie under the sash.", 0.3
+    ),
+    _thickness("cloth_beneath", "Cloth beneath", "One layer of what is worn under it, which takes room of it.", 0.0),
     _length("seam_allowance", "Seam allowance", "Cloth", "Doll makers take 3 to 10 mm.", 6.0),
     _length(
         "hem_allowance",

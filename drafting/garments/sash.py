@@ -79,7 +79,7 @@ def _strip(length: float, width: float, names: tuple[str, str, str, str]) -> tup
 
 
 def _width(book: Draftbook) -> Ruling:
-    mm, words = book.easy_up(WIDTH * book.measure("height"))
+    mm, words = book.easy_up(WIDTH * book.measure("height"), WIDTH)
     return mm, f"6 % of the height = {words}"
 
 

@@ -48,5 +48,7 @@ def under_robe(
         "length": sizes["length"] - round_up(SHORTER * height, MARK),
         "sleeve_drop": sizes["sleeve_drop"] - round_up(SHALLOWER * height, MARK),
         "wrist_allowance": sizes.get("wrist_allowance", 0.0) - round_up(NARROWER * height, MARK),
+        "cloth_thickness": cloths[1].thickness_mm,
+        "cloth_beneath": 0.0,
     }
     return robe.draft(measures, {**outer.options, **smaller, **chosen})
