@@ -6,6 +6,8 @@ from .. import session, workshop
 from ..operators.draft import fault_of
 from .base import fold, length, list_button, plain, row_of, short
 
+EXPECTED = (3, 3, 3, 3)  # how the columns of the expected ease share the width
+
 
 def draw(layout, context):
     """The button, what was drafted, the options, and all rules on demand."""
@@ -33,12 +35,12 @@ def draw(layout, context):
 def draw_expected(layout, context):
     """What the draft leaves of room at each level, before anything is draped."""
     box = layout.box().column(align=True)
-    row_of(box, "Expected", "Garment", "Ease", "")
+    row_of(box, ("Expected", "Garment", "Ease", ""), EXPECTED)
     for level in workshop.expected(context.scene):
         cells = ("-" if mm is None else short(context, mm) for mm in (level.garment_girth_mm, level.ease_mm))
         part = box.column(align=True)
         part.alert = level.verdict == TIGHT
-        row_of(part, plain(level.name), *cells, level.verdict)
+        row_of(part, (plain(level.name), *cells, level.verdict), EXPECTED)
 
 
 def draw_options(layout, context, group, pattern):
