@@ -212,9 +212,17 @@ def image_to_array(image: bpy.types.Image) -> Pixels:
 
 
 def load_png(path: str | Path) -> Pixels:
-    """Read a picture file as (h, w, 4) uint8, top row first."""
+    """Read a picture file as (h, w, 4) uint8, top row first.
+
+    Raises
+    ------
+    RuntimeError
+        The file is not there, or is no picture: Blender reads that as one without pixels.
+    """
     image = bpy.data.images.load(str(path))
     try:
+        if not all(image.size):
+            raise RuntimeError(f"{path} holds no picture")
         image.alpha_mode = "CHANNEL_PACKED"  # colours stay as stored, whatever the alpha
         return image_to_array(image)
     finally:

@@ -8,6 +8,7 @@ Cheap enough for a panel, which draws `of_step(scene, step)` at the top of each 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -54,24 +55,22 @@ def of_objects(scene: bpy.types.Scene) -> list[Amiss]:
     """What was deleted, scaled or edited by hand; the weightiest first."""
     if not session.has(scene, "body"):
         return []
-    doll = table.doll_of(scene)
-    if doll is None:
-        return [Amiss("doll", "The doll is no longer in the scene: lay her out again", "toile.lay_again")]
-    if len(doll.data.vertices) != len(session.get(scene, "body").skin.vertices):
-        return [Amiss("doll", "The doll's surface was changed by hand: lay her out again", "toile.lay_again")]
-    wrong = []
-    if scaled(scene, doll):
-        wrong.append(
-            Amiss(
-                "doll",
-                "The doll, or the unit of the scene, was scaled by hand: give her true size back",
-                "toile.true_size",
-            )
-        )
+    wrong = [*_of_doll(scene)]
     for role, step, kept, text in LAID:
         if session.has(scene, kept) and table.first(scene, role) is None:
             wrong.append(Amiss(step, text, "toile.lay_again"))
     return wrong
+
+
+def _of_doll(scene: bpy.types.Scene) -> Iterator[Amiss]:
+    doll = table.doll_of(scene)
+    if doll is None:
+        yield Amiss("doll", "The doll is no longer in the scene: lay her out again", "toile.lay_again")
+    elif len(doll.data.vertices) != len(session.get(scene, "body").skin.vertices):
+        yield Amiss("doll", "The doll's surface was changed by hand: lay her out again", "toile.lay_again")
+    elif scaled(scene, doll):
+        text = "The doll, or the unit of the scene, was scaled by hand: give her true size back"
+        yield Amiss("doll", text, "toile.true_size")
 
 
 def of_cloth(scene: bpy.types.Scene) -> list[Amiss]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import bpy
 
-from . import doubts, marks, readiness, session, table
+from . import doubts, marks, readiness, session
 
 MAKES = {
     "doll": "body",
@@ -17,7 +17,6 @@ MAKES = {
 }  # the steps' results
 # The tape follows the doll, the cloth is chosen once something is draped in it, and a fit is of its cloth.
 RESTS_ON = {"tape": "doll", "cloth": "drape", "fit": "drape"}
-SHOWN_BY = {"doll": "doll", "draft": "panel", "drape": "robe"}  # what lies in the scene once the step is done
 
 
 @dataclass(frozen=True)
@@ -75,7 +74,7 @@ def is_done(scene: bpy.types.Scene, step: str) -> bool:
         return False
     if step in MAKES and not session.has(scene, MAKES[step]):
         return False
-    if step in SHOWN_BY and table.first(scene, SHOWN_BY[step]) is None:
+    if any(one.step == step for one in readiness.of_objects(scene)):
         return False
     return step not in marks.OF or marks.holds(scene, step)
 

@@ -16,7 +16,7 @@ def told(scene):
     kept = {name: session.get(scene, name) for name in (*session.STEPS, *session.BESIDE)}
     return {
         "values": {name: checksums(value) for name, value in kept.items() if value is not None},
-        "ticked": [step for step in signpost.STEPS if signpost.is_done(scene, step)],
+        "ticked": [step for step in part("properties").STEPS if signpost.is_done(scene, step)],
         "objects": dict(sorted(Counter(thing[table.MARK] for thing in table.ours(scene)).items())),
     }
 
