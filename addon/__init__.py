@@ -7,7 +7,7 @@ command line can use the parts it needs alone.
 
 def register() -> None:
     """Blender enables the extension."""
-    from . import follow, jobs, operators, overlay, panels, preferences, properties
+    from . import follow, jobs, operators, overlay, panels, preferences, properties, recovery
 
     preferences.register()
     properties.register()
@@ -16,12 +16,14 @@ def register() -> None:
     overlay.register()
     jobs.register()
     follow.register()
+    recovery.register()
 
 
 def unregister() -> None:
     """Blender disables the extension; the other way round."""
-    from . import follow, jobs, operators, overlay, panels, preferences, properties
+    from . import follow, jobs, operators, overlay, panels, preferences, properties, recovery
 
+    recovery.unregister()
     follow.unregister()
     jobs.unregister()
     overlay.unregister()

@@ -13,7 +13,7 @@ from typing import Any
 
 import bpy
 
-from . import bridge, log, session
+from . import bridge
 from .steps import Seen, Step
 
 WINDOW = 40  # advances by which the seconds left are told
@@ -127,11 +127,8 @@ def _stop_first(*_: object) -> None:
 
 @bpy.app.handlers.persistent
 def _tidy_up(*_: object) -> None:
-    """After a file was opened: rooms that were saved with it go, and so does what cannot be read."""
+    """After a file was opened: rooms that were saved with it go."""
     bridge.clear_rooms()
-    for scene in bpy.data.scenes:
-        for line in session.check(scene):
-            log.say(line, wrong=True)
 
 
 HANDLERS = {"load_pre": _stop_first, "undo_pre": _stop_first, "redo_pre": _stop_first, "load_post": _tidy_up}

@@ -83,6 +83,12 @@ def keep(scene: bpy.types.Scene, step: str) -> None:
     scene[key(step)] = repr(OF[step](scene))
 
 
+def forget(scene: bpy.types.Scene, step: str) -> None:
+    """The step must be done again, or was never done."""
+    if key(step) in scene:
+        del scene[key(step)]
+
+
 @contextmanager
 def made(scene: bpy.types.Scene, step: str) -> Iterator[None]:
     """Work on a step: at its end it has been done with what was chosen at its start."""

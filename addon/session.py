@@ -35,7 +35,7 @@ def put(scene: bpy.types.Scene, step: str, value: object) -> None:
     if step in STEPS:
         for later in STEPS[STEPS.index(step) :]:
             forget(scene, later)
-    _put(scene, step, value)
+    stand_in(scene, step, value)
 
 
 def has(scene: bpy.types.Scene, step: str) -> bool:
@@ -54,7 +54,7 @@ def get(scene: bpy.types.Scene, step: str) -> Any:
     if not found:
         return None
     if found not in _living:
-        _remember(found, keep.unpack(bytes(scene[f"toile_{step}"])))
+        _remember(found, keep.unpack(bytes(scene.get(f"toile_{step}", b""))))
     return _living[found]
 
 
@@ -65,27 +65,12 @@ def forget(scene: bpy.types.Scene, step: str) -> None:
             del scene[name]
 
 
-def check(scene: bpy.types.Scene) -> list[str]:
-    """Forget what a file holds that cannot be read, as from another version; returns why, a line each.
-
-    The body as scanned and the one with the maker's own tape stand in for each other; without both there is no doll.
-    """
-    wrong = []
-    for step in (*STEPS, *BESIDE):
-        try:
-            get(scene, step)
-        except keep.KeptError as error:
-            forget(scene, step)
-            wrong.append(f"{step}: {error}")
-    if not wrong:
-        return []
-    for lost, other in (("scanned", "body"), ("body", "scanned")):
-        if has(scene, other) and not has(scene, lost):
-            _put(scene, lost, get(scene, other))
-    if not has(scene, "body"):
-        for step in (*STEPS, *BESIDE):
-            forget(scene, step)
-    return wrong
+def stand_in(scene: bpy.types.Scene, step: str, value: object) -> None:
+    """Keep a result, as in place of one that was lost; those after it stay."""
+    token = uuid.uuid4().hex
+    write(scene, f"toile_{step}", _bytes_of(value))
+    write(scene, f"toile_{step}_token", token)
+    _remember(token, value)
 
 
 def write(owner: bpy.types.ID, name: str, value: object) -> None:
@@ -97,14 +82,6 @@ def write(owner: bpy.types.ID, name: str, value: object) -> None:
     if name in owner:
         del owner[name]
     owner[name] = value
-
-
-def _put(scene: bpy.types.Scene, step: str, value: object) -> None:
-    """Keep a result; those after it stay."""
-    token = uuid.uuid4().hex
-    write(scene, f"toile_{step}", _bytes_of(value))
-    write(scene, f"toile_{step}_token", token)
-    _remember(token, value)
 
 
 def _bytes_of(value: object) -> bytes:

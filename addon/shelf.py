@@ -9,7 +9,7 @@ from typing import Any
 
 import bpy
 
-from . import live, marks, session, table
+from . import live, marks, recovery, session, table
 
 ASIDE = "aside"
 SETTINGS, KEPT = "toile_settings", ("toile_points", *map(marks.key, marks.OF))
@@ -60,6 +60,7 @@ def take_up(scene: bpy.types.Scene, name: str) -> None:
         _unset(scene.toile)
         _set(scene.toile, chosen[SETTINGS].to_dict())
     del chosen[SETTINGS]
+    recovery.tell(scene)
 
 
 def settings_of(scene: bpy.types.Scene) -> dict[str, Any]:

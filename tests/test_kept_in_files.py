@@ -12,14 +12,15 @@ from dataclasses import replace
 from pathlib import Path
 
 import bpy
-import numpy as np
 import pytest
 
 import addon
-from addon import keep, log, session, shelf, signpost, table, workshop
+from addon import keep, log, marks, recovery, session, shelf, signpost
+from addon.properties import STEPS
 from drafting.body.body import Body
 
 pytest_plugins = ("window_fixtures",)
+ALL = (*session.STEPS, *session.BESIDE)
 
 FRESH = """
 import hashlib, json, sys
@@ -102,28 +103,94 @@ def test_values_that_memory_has_let_go_are_read_from_the_file_again(opened, body
     assert digest(session.get(opened, "body")) == digest(body)
 
 
-@pytest.mark.parametrize("lost", [("scanned",), ("body",), ("scanned", "body")])
-def test_a_file_that_an_older_version_has_cut_opens_and_goes_on(worn, body, lost, tmp_path) -> None:
-    """The older version cut values at their first zero byte."""
-    worn.toile.by_hand[0].by_hand = ""
-    for name in lost:
-        whole = bytes(worn[f"toile_{name}"])
-        del worn[f"toile_{name}"]
-        worn[f"toile_{name}"] = whole[: whole.index(b"\0")]
-    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "cut.blend"))
+# Cut short by an older version: at the first zero byte
+
+
+def told(scene: bpy.types.Scene) -> dict[str, object]:
+    """All that a scene keeps."""
+    return {
+        "values": {name: digest(session.get(scene, name)) for name in ALL if session.has(scene, name)},
+        "marks": {name: scene[name] for name in map(marks.key, marks.OF) if name in scene},
+        "points": dict(scene.get("toile_points", {})),
+        "ticked": [step for step in STEPS if signpost.is_done(scene, step)],
+    }
+
+
+@pytest.fixture
+def whole(worn, draped) -> bpy.types.Scene:
+    """A scene in which all that can be kept is."""
+    bpy.ops.toile.read_fit()
+    fit = session.get(worn, "fit")
+    session.put(worn, "earlier", replace(fit, cautions=("before",)))
+    session.put(worn, "compared", ("sleeve_drop", (("60mm", draped, fit),)))
+    worn["toile_points"] = {"waist_front": [1.0, 2.0, 3.0]}
+    for step in marks.OF:
+        marks.keep(worn, step)
+    return worn
+
+
+def cut_short(scene: bpy.types.Scene, *steps: str) -> None:
+    """Leave of these values what an older version left: all up to the first zero byte."""
+    for step in steps:
+        name = f"toile_{step}"
+        begins = bytes(scene[name]).split(b"\0")[0]
+        del scene[name]
+        scene[name] = begins
+
+
+def opened_again(path: Path) -> bpy.types.Scene:
+    """The scene of a file that was saved and is opened with nothing in memory."""
+    bpy.ops.wm.save_as_mainfile(filepath=str(path))
     session._living.clear()
-    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "cut.blend"))
-    scene = bpy.context.scene
-    assert log.lines[-1].wrong
-    if len(lost) == 2:
-        assert signpost.next_sign(scene).text.startswith("Open a scan")
-        assert not any(signpost.is_done(scene, step) for step in signpost.MAKES)
-        assert workshop.open_doll(scene, Path(scene.toile.scan)).measures
-        return
-    assert digest(session.get(scene, "body")) == digest(body)
-    row = next(row for row in scene.toile.by_hand if row.name == "waist_girth")
-    row.by_hand = "150mm"
-    assert session.get(scene, "body").measures["waist_girth"].mm == 150.0
+    log.lines.clear()
+    bpy.ops.wm.open_mainfile(filepath=str(path))
+    return bpy.context.scene
+
+
+@pytest.mark.parametrize("step", ALL)
+def test_a_value_that_was_cut_short_is_told_and_all_others_stay(whole, tmp_path, step: str) -> None:
+    before = told(whole)
+    cut_short(whole, step)
+    scene = opened_again(tmp_path / "cut.blend")
+    after = told(scene)
+    told_of = [] if step == "body" else [recovery._line(step)]  # the scan's doll and the maker's figures make her again
+    assert [line.text for line in log.lines if line.wrong] == told_of
+    others = [other for other in ALL if other != step]
+    assert {name: after["values"][name] for name in others} == {name: before["values"][name] for name in others}
+    stays = {"scanned": "body", "body": "scanned"}.get(step)
+    assert after["values"].get(step) == (before["values"][stays] if stays else None)
+    assert signpost.next_sign(scene).text
+
+
+def test_a_doll_whose_scan_was_cut_short_is_read_anew_by_the_next_button(whole, body, tmp_path) -> None:
+    cut_short(whole, "scanned")
+    scene = opened_again(tmp_path / "cut.blend")
+    assert not signpost.is_done(scene, "doll")
+    assert signpost.next_sign(scene).operator == "toile.measure"
     assert bpy.ops.toile.measure() == {"FINISHED"}
-    np.testing.assert_array_equal(session.get(scene, "body").skin.vertices, body.skin.vertices)
-    assert table.doll_of(scene) is not None
+    assert digest(session.get(scene, "scanned")) == digest(body)
+    assert signpost.is_done(scene, "doll")
+    next(row for row in scene.toile.by_hand if row.name == "waist_girth").by_hand = "150mm"
+    assert session.get(scene, "body").measures["waist_girth"].mm == 150.0
+
+
+def test_a_doll_that_cannot_be_read_at_all_takes_every_tick_and_is_opened_anew(whole, body, tmp_path) -> None:
+    cut_short(whole, "scanned", "body", "drape")
+    scene = opened_again(tmp_path / "cut.blend")
+    assert told(scene) == {"values": {}, "marks": {}, "points": {}, "ticked": []}
+    assert [line.text for line in log.lines if line.wrong] == [recovery._line("body")]
+    assert signpost.next_sign(scene).step == "doll"
+    scene.toile.by_hand[0].by_hand = "20mm"  # a field that follows a doll is left alone where there is none
+    assert bpy.ops.toile.open_scan(filepath=scene.toile.scan) == {"FINISHED"}
+    assert digest(session.get(scene, "scanned")) == digest(body)
+
+
+def test_a_doll_put_aside_that_was_cut_short_is_told_when_she_is_taken_up(whole, tmp_path) -> None:
+    cut_short(whole, "drape")
+    assert bpy.ops.toile.another_doll() == {"FINISHED"}
+    scene = opened_again(tmp_path / "aside.blend")
+    (aside,) = shelf.dolls(scene)
+    assert bpy.ops.toile.take_up(doll=aside.name) == {"FINISHED"}
+    assert not session.has(scene, "drape")
+    assert session.get(scene, "pattern").panels
+    assert recovery._line("drape") in [line.text for line in log.lines if line.wrong]

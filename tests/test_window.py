@@ -514,17 +514,6 @@ def test_bytes_made_ahead_are_those_that_are_kept(scene, body) -> None:
     assert bytes(scene["toile_body"]) == keep.pack(replace(body, missing=("made",)))
 
 
-def test_results_that_cannot_be_read_are_told_and_forgotten(worn, tmp_path) -> None:
-    worn["toile_drape"] = b"of another version"
-    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "a.blend"))
-    session._living.clear()
-    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "a.blend"))
-    scene = bpy.context.scene
-    assert "make the fit again" in log.last(bpy.context.scene).text
-    assert not session.has(scene, "drape")
-    assert session.get(scene, "pattern").panels
-
-
 @pytest.mark.parametrize("unit", [1.0, 0.001, 0.0254])
 def test_the_doll_is_true_to_size_in_any_unit(scene, body, draped, unit: float) -> None:
     scene.unit_settings.scale_length = unit
