@@ -80,6 +80,7 @@ def refuse_unbendable(cloths: Cloths, edge_mm: float) -> None:
     fabric, least = cloths.stiffest, cloths.least_edge
     if edge_mm < least:
         raise DrapeError(
-            f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff for a mesh of {edge_mm:.1f} mm "
-            f"edges: leave --edge out, or give {least:.1f} mm or more."
+            f"{fabric.name} of {fabric.bending_mm:.0f} mm bending length is too stiff to be as fine as "
+            f"{edge_mm:.1f} mm: leave the fineness empty, or give {least:.1f} mm or more.",
+            about=["edge"],
         )

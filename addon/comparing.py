@@ -51,7 +51,7 @@ def comparing(scene: bpy.types.Scene) -> Work[Variants]:
                 work = drape(body, pattern, garment, fabric, settings, beneath)
                 draped = yield from within(work, low, high, f"{value}: ")
             except DrapeError as error:
-                raise DrapeError(f"{value}: {error}") from error
+                raise error.of(value) from None
             read = partial(read_fit, body, draped, pattern, garment, fabric, {}, beneath)
             fit = yield from aside(f"{value}: reading the fit", high, read)
             made.append((value, draped, fit))

@@ -242,6 +242,7 @@ def _refuse_coarse(height_mm: float, edge_mm: float) -> None:
     longest = height_mm / DRESSED_PER_HEIGHT
     if edge_mm > 1.001 * longest:
         raise DrapeError(
-            f"Edges of {edge_mm:.1f} mm are too long for a doll of {height_mm:.0f} mm: leave --edge out, or give "
-            f"{longest:.1f} mm or less."
+            f"Cloth of {edge_mm:.1f} mm from point to point is too coarse for a doll of {height_mm:.0f} mm: leave the "
+            f"fineness empty, or give {longest:.1f} mm or less.",
+            about=["edge"],
         )

@@ -69,7 +69,7 @@ def _depth_range(points: FloatArray) -> tuple[float, float]:
 def _shoulder_top(body: Body, flattened: FloatArray) -> float:
     """Height that the shoulder line must clear: the shoulder at the neck, and the arms when spread."""
     if "shoulder_height" not in body.measures:
-        raise MeasureError("The shoulder height is missing; give it by hand, e.g. --measure shoulder_height=340mm.")
+        raise MeasureError("The shoulder height is missing; give it by hand.", about=["shoulder_height"])
     arms = flattened[body.parts >= 2]
     arms = arms[body.parts[body.parts >= 2] <= 3]
     top = body.measures["shoulder_height"].mm

@@ -13,6 +13,7 @@ import numpy as np
 from drafting.fit.cross_section import CrossSection
 from drafting.fit.level import TRUNK_LEVELS
 from drafting.units import format_length
+from drafting.words import title
 
 from . import brush
 from .placing import place_label
@@ -94,8 +95,8 @@ def draw_section(cut: CrossSection, low: float, ui: float, unit: str) -> None:
     wide, high = CARD * ui, section_high(ui)
     brush.box(left, low, wide, high, GROUND)
     seen = "from above" if cut.level in TRUNK_LEVELS else "along the arm"
-    title = f"{cut.level.replace('_', ' ').capitalize()}: cut through, seen {seen}"
-    brush.text(title, left + PAD * ui, low + high - (PAD + LETTERS) * ui, LETTERS * ui)
+    heading = f"{title(cut.level)}: cut through, seen {seen}"
+    brush.text(heading, left + PAD * ui, low + high - (PAD + LETTERS) * ui, LETTERS * ui)
     foot = low + (PAD + (1.6 + WORD) * LETTERS) * ui
     middle = (left + wide / 2.0, foot + side / 2.0)
     if cut.across[1] @ BACK > FACING:

@@ -11,6 +11,7 @@ from drafting.fit.surface import SEEN
 from drafting.garments import GARMENTS
 from drafting.garments.options import cloth_options
 from drafting.units import format_length
+from drafting.words import title
 
 from . import jobs, live, own_cloth
 from .studio.stage import BACKDROPS
@@ -120,7 +121,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     known: bpy.props.EnumProperty(
         name="Measure",
         description="A measure you have taped, by which the scan is sized where no height is given",
-        items=[(row.name, row.name.replace("_", " ").capitalize(), row.rule.removesuffix(".")) for row in TABLE],
+        items=[(row.name, title(row.name), row.rule.removesuffix(".")) for row in TABLE],
         default="bust_girth",
     )
     known_length: bpy.props.StringProperty(
@@ -152,7 +153,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     )
     by_hand: bpy.props.CollectionProperty(type=TOILE_PG_measure)
     lit: bpy.props.IntProperty(
-        name="Measure", description="The measure whose tape is lit on the doll", default=-1, update=live.draw_again
+        name="Measure", description="The measure whose tape is shown on the doll", default=-1, update=live.draw_again
     )
     options: bpy.props.PointerProperty(type=TOILE_PG_options)
     live: bpy.props.BoolProperty(
@@ -209,7 +210,8 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
         default="full",
     )
     edge: bpy.props.StringProperty(
-        name="Mesh edge", description="Edge length of the cloth's triangles, such as 6mm; empty: fits the doll's size"
+        name="Fineness",
+        description="How far apart the cloth's points are, such as 6mm: less is finer and slower; empty: fits the doll",
     )
     picture: bpy.props.EnumProperty(
         name="On the cloth", description="What the robe shows", items=PICTURES, update=live.picture_changed

@@ -14,6 +14,8 @@ from drafting.garments.garment import Garment
 from drafting.garments.layered import is_under
 from drafting.pattern.panel import Edge, Panel
 from drafting.pattern.pattern import Pattern, Piece
+from drafting.words import edge as edge_word
+from drafting.words import plain
 
 from .mesher import CLEARANCE, distance_to_outline, resample, triangulate
 
@@ -159,7 +161,10 @@ def _edge_counts(pattern: Pattern, edge_mm: float) -> dict[tuple[str, str], int]
         for seam in pattern.seams:
             for key in (seam.a, seam.b):
                 if key not in counts:
-                    raise DraftError(f"A seam of the {pattern.garment} names {key[0]} {key[1]}, which is not an edge.")
+                    raise DraftError(
+                        f"A seam of the {pattern.garment} names the {plain(key[0])}'s {edge_word(key[1])}, "
+                        "which is not an edge."
+                    )
             most = max(counts[seam.a], counts[seam.b])
             changed = changed or counts[seam.a] != counts[seam.b]
             counts[seam.a] = counts[seam.b] = most
@@ -246,7 +251,9 @@ def sewn_pairs(
                 ring_b = ring_b[::-1]
             pairs.append(np.column_stack([ring_a, ring_b]))
             owner.append(np.full(len(ring_a), len(names)))
-            names.append(f"{piece_a} {seam.a[1]} to {piece_b} {seam.b[1]}")
+            names.append(
+                f"the {plain(piece_a)}'s {edge_word(seam.a[1])} to the {plain(piece_b)}'s {edge_word(seam.b[1])}"
+            )
     joined = np.concatenate(pairs)
     kept = joined[:, 0] != joined[:, 1]
     return joined[kept], np.concatenate(owner)[kept], tuple(names), mismatch

@@ -15,6 +15,7 @@ from mathutils import Vector
 from numpy.typing import NDArray
 
 from drafting.body.body import Body
+from drafting.words import plain, title
 
 from . import bridge
 
@@ -112,7 +113,7 @@ def lay_tape(scene: bpy.types.Scene, body: Body) -> list[bpy.types.Object]:
     """A line for each measure, where the tape lies on the skin; beneath cloth they are hidden."""
     clear(scene, ("tape",))
     made = [
-        _line(scene, measure.name.replace("_", " "), measure.path, body.height_mm / 500.0)
+        _line(scene, plain(measure.name), measure.path, body.height_mm / 500.0)
         for measure in body.measures.values()
         if measure.path is not None
     ]
@@ -137,7 +138,7 @@ def lay_landmarks(scene: bpy.types.Scene, body: Body) -> None:
 
 
 def _ball(scene: bpy.types.Scene, name: str, height_mm: float) -> bpy.types.Object:
-    ball = bpy.data.objects.new(name.replace("_", " ").capitalize(), None)
+    ball = bpy.data.objects.new(title(name), None)
     ball.empty_display_type, ball.empty_display_size = "SPHERE", height_mm / 150.0 * METRES
     ball.show_in_front = ball.hide_viewport = True  # shown when asked for
     ball[POINT] = name

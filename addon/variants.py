@@ -10,6 +10,7 @@ from typing import Any
 
 from drafting.fit.fit import Fit, fit_record
 from drafting.units import format_length
+from drafting.words import plain
 
 
 def json_text(record: Mapping[str, Any]) -> str:
@@ -22,12 +23,12 @@ def caption(option: str, value: str, fit: Fit, unit: str) -> list[str]:
     eases = {level.name: level.ease_mm for level in fit.levels if level.ease_mm is not None}
     shown = [f"{name} {format_length(eases[name], unit)}" for name in ("bust", "waist", "hip") if name in eases]
     sleeves = {
-        "sleeve drop": [sleeve.drop_mm for sleeve in fit.sleeves if sleeve.drop_mm is not None],
+        "sleeve depth": [sleeve.drop_mm for sleeve in fit.sleeves if sleeve.drop_mm is not None],
         "hangs": [sleeve.hangs_mm for sleeve in fit.sleeves if sleeve.hangs_mm is not None],
     }
     lengths = [f"{what} {format_length(sum(mm) / len(mm), unit)}" for what, mm in sleeves.items() if mm]
     lengths += [f"hem {format_length(fit.hem.lowest_mm, unit)} up"] if fit.hem else []
-    return [f"{option.replace('_', ' ')} {value}", fit.verdict, "ease: " + ", ".join(shown), ", ".join(lengths)]
+    return [f"{plain(option)} {value}", fit.verdict, "ease: " + ", ".join(shown), ", ".join(lengths)]
 
 
 def compared(option: str, fits: Mapping[str, Fit]) -> dict[str, str]:

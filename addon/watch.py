@@ -10,6 +10,7 @@ from drafting.body.parts import ARM
 from drafting.errors import DrapeError
 from drafting.fit.worn import fewest_turns
 from drafting.pattern.pattern import Pattern
+from drafting.words import plain
 
 from .sewing import Assembly
 
@@ -40,8 +41,9 @@ def refuse_exploded(positions: FloatArray, body: Body) -> None:
     reach = 2.0 * body.height_mm
     if not np.isfinite(positions).all() or np.abs(positions - [0.0, 0.0, body.height_mm / 2.0]).max() > reach:
         raise DrapeError(
-            "The cloth exploded while it was sewn. Try a longer edge length (--edge) or check that the garment is not "
-            "far too small for this doll."
+            "The cloth exploded while it was sewn. Try coarser cloth, or check that the garment is not "
+            "far too small for this doll.",
+            about=["edge"],
         )
 
 
@@ -62,8 +64,9 @@ def refuse_narrow(pattern: Pattern, body: Body) -> None:
         girth = float(np.ptp(panel.outline[:, 1]))  # it is folded along y = 0
         if panel.role == "sleeve" and arm is not None and girth < NARROWEST * arm.mm:
             raise DrapeError(
-                f"The {panel.name} is {girth:.0f} mm round and the upper arm {arm.mm:.0f} mm: it cannot be put on. "
-                f"Choose a deeper sleeve, {arm.mm / 2.0:.0f} mm from fold to bottom at the least."
+                f"The {plain(panel.name)} is {girth:.0f} mm round and the upper arm {arm.mm:.0f} mm: it cannot be put "
+                f"on. Choose a deeper sleeve, {arm.mm / 2.0:.0f} mm from fold to bottom at the least.",
+                about=["sleeve_drop"],
             )
 
 
@@ -78,9 +81,9 @@ def refuse_open(positions: FloatArray, assembly: Assembly, most_mm: float = WELD
     worst = int(gaps.argmax())
     if gaps[worst] > most_mm:
         raise DrapeError(
-            f"The seam {assembly.seams[assembly.seam[worst]]} stays {gaps[worst]:.1f} mm open, more than "
-            f"{most_mm:g} mm. The garment may be too tight there: give it more ease, or try a longer edge length "
-            "(--edge)."
+            f"The seam from {assembly.seams[assembly.seam[worst]]} stays {gaps[worst]:.1f} mm open, more than "
+            f"{most_mm:g} mm. The garment may be too tight there: give it more ease, or try coarser cloth.",
+            about=["ease", "edge"],
         )
 
 
@@ -108,8 +111,9 @@ def refuse_bare(positions: FloatArray, assembly: Assembly, body: Body, skin: Flo
         arm = min(arms, key=lambda points: float(np.linalg.norm(points.mean(axis=0) - middle)))
         if fewest_turns(positions, faces, arm, fold) < WORN:
             raise DrapeError(
-                f"The arm slipped out of {piece.name} while the doll was dressed. Try a shorter edge length (--edge), "
-                "or a deeper or shorter sleeve."
+                f"The arm slipped out of the {plain(piece.name)} while the doll was dressed. Try finer cloth, or a "
+                "deeper or shorter sleeve.",
+                about=["edge", "sleeve_drop", "wrist_allowance"],
             )
 
 
@@ -123,5 +127,6 @@ def refuse_restless(speed: float, wanted: float, frames: int) -> None:
     if speed > RESTLESS * wanted:
         raise DrapeError(
             f"The cloth had not come to rest after {frames} frames: its fastest hundredth still moves {speed:.1f} mm/s "
-            f"and {wanted:g} mm/s was asked. Try a longer edge length or a stiffer fabric."
+            f"and {wanted:g} mm/s was asked. Try coarser or stiffer cloth.",
+            about=["edge", "fabric"],
         )

@@ -43,7 +43,7 @@ def write_files(folder: str | Path, files: Mapping[str, bytes | str]) -> list[Pa
     except OSError as error:
         _remove_empty(made)
         reason = error.strerror or str(error)
-        raise OutputError(f"Cannot write into {folder}: {reason}. Choose another folder with --out.") from error
+        raise OutputError(f"Cannot write into {folder}: {reason}. Choose another folder.", about=["out"]) from error
     except OutputError:
         _remove_empty(made)
         raise

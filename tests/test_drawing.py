@@ -17,6 +17,7 @@ from drafting.pattern.alphabet import GLYPHS, strokes
 from drafting.pattern.drawing import pattern_png, pattern_sheet, pattern_svg
 from drafting.pattern.raster import sheet_png
 from drafting.pattern.sheet import Group, Lettering, Sheet, Stroke, extent, overlap, sheet_svg
+from drafting.words import edge as edge_word
 
 SVG = "{http://www.w3.org/2000/svg}"
 ROBES = {
@@ -68,7 +69,7 @@ def test_every_edge_is_named_with_its_length(name):
     for panel in pattern.panels:
         words = {mark.text for mark in groups[panel.name].marks if isinstance(mark, Lettering)}
         for edge in panel.edges:
-            shown = next(word for word in words if word.startswith(edge.name.replace("_", " ") + " "))
+            shown = next(word for word in words if word.startswith(edge_word(edge.name) + " "))
             assert float(shown.split()[-1]) == pytest.approx(edge.length, abs=0.05 + 1e-9)
 
 

@@ -103,7 +103,7 @@ def test_a_skirt_hangs_from_the_waist(tmp_path):
         for mm in (drop + 8, drop)
     )
     assert lower.panel("front").outline == pytest.approx(same.panel("front").outline - [0.0, 8.0])
-    with pytest.raises(MeasureError, match="hangs from the waist, and the doll's waist_height is missing"):
+    with pytest.raises(MeasureError, match="hangs from the waist, and the doll's waist height is missing"):
         worn(draw(tmp_path, "skirt"), {"height": 420.0, "shoulder_height": 345.0})
 
 

@@ -26,8 +26,9 @@ def test_former_results_are_replaced_and_others_kept(tmp_path):
 
 def test_a_folder_that_is_a_file_is_one_clear_line(tmp_path):
     (tmp_path / "taken").write_text("a file")
-    with pytest.raises(OutputError, match=r"Cannot write into .*taken/out.*--out"):
+    with pytest.raises(OutputError, match=r"Cannot write into .*taken/out.*another folder") as told:
         write_files(tmp_path / "taken" / "out", {"fit.json": "{}"})
+    assert told.value.about == ("out",)
     with pytest.raises(OutputError, match="Cannot write into"):
         write_files(tmp_path / "taken", {"fit.json": "{}"})
     assert (tmp_path / "taken").read_text() == "a file"

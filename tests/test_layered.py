@@ -59,7 +59,7 @@ def test_the_under_robe_is_smaller_by_what_lies_between(inner, outer):
 def test_the_maker_may_choose_what_differs():
     robe = draft()
     assert sizes(under_robe(ROBE, DOLL, robe, (LAWN, VOILE), {"length": "200mm"}))["length"] == 200.0
-    with pytest.raises(OptionError, match="no option 'lenght'"):
+    with pytest.raises(OptionError, match="no 'lenght'"):
         under_robe(ROBE, DOLL, robe, (LAWN, VOILE), {"lenght": "200mm"})
 
 

@@ -12,6 +12,7 @@ from drafting.errors import ToileError
 from .help import overview
 from .progress import Progress
 from .quiet import quiet
+from .spelling import spelled
 
 BAD_INPUT, FAULT, STOPPED = 2, 1, 130
 
@@ -24,7 +25,7 @@ def main(words: Sequence[str]) -> int:
             return 0
         return _run(words)
     except ToileError as error:
-        return _say(" ".join(str(error).split()), BAD_INPUT)
+        return _say(" ".join(spelled(error).split()), BAD_INPUT)
     except KeyboardInterrupt:
         return _say("stopped; nothing was written.", STOPPED)
     except Exception as error:  # noqa: BLE001  the last edge: told, with a status of its own, never swallowed

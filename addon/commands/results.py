@@ -20,6 +20,7 @@ from drafting.pattern.drawing import pattern_png, pattern_svg
 from drafting.pattern.pattern import Pattern
 from drafting.pattern.record import pattern_record
 from drafting.units import format_length
+from drafting.words import plain
 
 from .. import keep
 from ..variants import caption as caption
@@ -88,7 +89,7 @@ def verdict_lines(fit: Fit, unit: str) -> list[str]:
 
 
 def _word(level: Level) -> str:
-    return level.name.replace("_", " ")
+    return plain(level.name)
 
 
 def read_kept(folder: Path) -> tuple[Body, Draped]:

@@ -142,7 +142,7 @@ def dress(
     try:
         draped = finish(steps, lambda step: progress.tell(f"{what}{step.stage}", step.share))
     except DrapeError as error:
-        raise DrapeError(f"{what}{error}") from error
+        raise (error.of(what.removesuffix(": ")) if what else error) from None
     progress.tell(f"{what}reading the fit")
     fit = read_fit(measured, draped, drafted, garment, request.fabric, {}, beneath)
     return Dressed(measured, drafted, draped, fit, beneath, expected(request, measured, garment, drafted))

@@ -2,6 +2,8 @@
 
 import bpy
 
+from drafting.words import title
+
 from .. import comparing, readiness, session, signpost
 from .edge import StepOperator, look_at
 from .pictures import FolderOperator
@@ -48,7 +50,7 @@ class TOILE_OT_take_variant(StepOperator, bpy.types.Operator):
         """Take it."""
         comparing.take(context.scene, self.index)
         option, made = session.get(context.scene, "compared")
-        return f"{option.replace('_', ' ').capitalize()} is now {made[self.index][0]}; drape again"
+        return f"{title(option)} is now {made[self.index][0]}; drape again"
 
 
 class TOILE_OT_compare_sheet(FolderOperator, bpy.types.Operator):

@@ -6,6 +6,7 @@ import bpy
 from bpy_extras.io_utils import ImportHelper
 
 from drafting.units import format_length
+from drafting.words import title
 
 from .. import doubts, restore, session, shelf, signpost, table, view, workshop
 from ..words import OURS
@@ -61,9 +62,7 @@ _sample_items: list[tuple[str, str, str]] = []  # Blender does not hold the text
 
 def sample_items(_self, _context):
     """The sample dolls for a menu."""
-    _sample_items[:] = [
-        (name, name.replace("_", " ").capitalize(), str(path)) for name, path in workshop.samples().items()
-    ]
+    _sample_items[:] = [(name, title(name), str(path)) for name, path in workshop.samples().items()]
     return _sample_items
 
 
@@ -121,7 +120,7 @@ class TOILE_OT_forget_tape(StepOperator, bpy.types.Operator):
         row = context.scene.toile.by_hand[self.index]
         row.by_hand = ""
         mm = session.get(context.scene, "body").measures.get(row.name)
-        words = row.name.replace("_", " ").capitalize()
+        words = title(row.name)
         return f"{words} {format_length(mm.mm, context.scene.toile.show)}" if mm else f"{words} is not on the scan"
 
 

@@ -2,6 +2,8 @@
 
 import bpy
 
+from drafting.words import plain, title
+
 from .. import fitting, marks, session, signpost, table, view
 from .edge import LongOperator, StepOperator
 
@@ -44,7 +46,7 @@ class TOILE_OT_show_level(StepOperator, bpy.types.Operator):
         settings = context.scene.toile
         settings.level = "" if settings.level == self.level else self.level
         view.redraw()
-        return f"Cut through at the {self.level.replace('_', ' ')}" if settings.level else "No level cut through"
+        return f"Cut through at the {plain(self.level)}" if settings.level else "No level cut through"
 
 
 class TOILE_OT_close_level(StepOperator, bpy.types.Operator):
@@ -80,14 +82,14 @@ class TOILE_OT_apply_advice(StepOperator, bpy.types.Operator):
         if fit is None or properties.index >= len(fit.advice):
             return cls.__doc__
         advice = fit.advice[properties.index]
-        return f"Change {advice.option.replace('_', ' ')} by {advice.change_mm:+g} mm and draft anew"
+        return f"Change {plain(advice.option)} by {advice.change_mm:+g} mm and draft anew"
 
     def work(self, context):
         """Follow it."""
         option = session.get(context.scene, "fit").advice[self.index].option
         pattern = fitting.apply(context.scene, self.index)
         signpost.unfold(context, "drape")
-        return f"{option.replace('_', ' ').capitalize()} is now {pattern.options[option]:g} mm; drape again to see it"
+        return f"{title(option)} is now {pattern.options[option]:g} mm; drape again to see it"
 
 
 class TOILE_OT_show_before(StepOperator, bpy.types.Operator):

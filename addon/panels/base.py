@@ -6,6 +6,7 @@ from functools import lru_cache
 import blf
 
 from drafting.units import format_length
+from drafting.words import title
 
 FONT = 0  # the window's own typeface
 TOGETHER = "\N{NO-BREAK SPACE}"
@@ -142,4 +143,4 @@ def small(fraction):
 
 def plain(name):
     """A name as words: bust_girth is "Bust girth"."""
-    return name.replace("_", " ").capitalize()
+    return title(name)

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from ..errors import MeasureError
+from ..words import plain
 from .body import Body, Doubt, FloatArray, Measure, Skin
 from .dimensions import TABLE, take_all
 from .figure import Figure, figure_of
@@ -96,13 +97,13 @@ def _factors(body: Body, known: Mapping[str, float]) -> dict[str, float]:
     for name, mm in known.items():
         wanted = _taped(name, mm).mm
         if name not in body.measures:
-            raise MeasureError(f"{name} cannot set the size: this doll does not show it")
+            raise MeasureError(f"the {plain(name)} cannot set the size: this doll does not show it", about=[name])
         factors[name] = wanted / body.measures[name].mm
     return factors
 
 
 def _listed(factors: Mapping[str, float]) -> str:
-    return ", ".join(f"{name.replace('_', ' ')} {factor:.4g}" for name, factor in factors.items())
+    return ", ".join(f"{plain(name)} {factor:.4g}" for name, factor in factors.items())
 
 
 def measure(
@@ -143,14 +144,16 @@ def _uneven(measures: Mapping[str, Measure]) -> list[str]:
             continue
         apart = abs(each.left - each.right)
         if apart > DIFFERS_MM or apart > DIFFERS * each.mm:
-            name = each.name.replace("_", " ")
-            said.append(f"Sides: {name} is {each.left:.1f} mm on the left and {each.right:.1f} mm on the right.")
+            said.append(
+                f"Sides: {plain(each.name)} is {each.left:.1f} mm on the left and {each.right:.1f} mm on the right."
+            )
     return said
 
 
 def _taped(name: str, mm: float) -> Measure:
     if name not in {row.name for row in TABLE}:
-        raise MeasureError(f"there is no measure {name!r}: expected one of {', '.join(row.name for row in TABLE)}")
+        known = ", ".join(plain(row.name) for row in TABLE)
+        raise MeasureError(f"there is no measure {plain(name)!r}: expected one of {known}", about=[name])
     if not np.isfinite(mm) or mm <= 0:
-        raise MeasureError(f"{name} cannot be {mm} mm: expected a length greater than 0")
+        raise MeasureError(f"the {plain(name)} cannot be {mm} mm: expected a length greater than 0", about=[name])
     return Measure(name, float(mm))

@@ -10,6 +10,7 @@ import numpy as np
 
 from ..errors import MeasureError
 from ..units import format_length
+from ..words import plain, reason
 from .body import Body, FloatArray
 from .dimensions import TABLE
 from .landmarks import NAMES
@@ -62,7 +63,7 @@ def measures_table(body: Body, unit: str = "mm") -> str:
     rows: list[tuple[str, ...]] = [("measure", unit, "left", "right", "above sole")]
     for measure in body.measures.values():
         numbers = (measure.mm, measure.left, measure.right, measure.level_mm)
-        rows.append((measure.name.replace("_", " "), *(_shown(each, unit) for each in numbers)))
+        rows.append((plain(measure.name), *(_shown(each, unit) for each in numbers)))
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
     lines = [
         "  ".join(
@@ -70,7 +71,7 @@ def measures_table(body: Body, unit: str = "mm") -> str:
         )
         for row in rows
     ]
-    extra = [f"Note: {note}" for note in body.skin.notes] + [f"Missing: {each}" for each in body.missing]
+    extra = [f"Note: {note}" for note in body.skin.notes] + [f"Missing: {reason(each)}" for each in body.missing]
     return "\n".join(line.rstrip() for line in [*lines, *extra])
 
 

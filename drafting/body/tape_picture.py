@@ -10,6 +10,7 @@ import numpy as np
 from ..pattern.raster import draw, pen_lines, png
 from ..pattern.sheet import LETTER_WIDTH, Lettering
 from ..units import format_length
+from ..words import plain
 from .body import Body, FloatArray, Measure
 from .shade import Shaded, View, shaded
 
@@ -67,7 +68,7 @@ def _sheet(body: Body, name: str, seen: Shaded, unit: str) -> FloatArray:
     mine = [body.measures[each] for each in SHOWN[name] if each in paths]
     upright = [each for each in mine if _is_plumb(each.path)]
     wide = seen.grey.shape[1]
-    texts = {each.name: f"{each.name.replace('_', ' ')} {format_length(each.mm, unit)}" for each in mine}
+    texts = {each.name: f"{plain(each.name)} {format_length(each.mm, unit)}" for each in mine}
     lines = {each.name: _visible(seen, each.path) for each in mine if each not in upright}
     labels = [_label(texts[each], runs, wide) for each, runs in lines.items()]
     left = max([each.wide for each in labels if each.side < 0], default=0.0)

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..cloth.fabric import Fabric
+from ..words import plain
 from .hang import Hem, Sleeve
 from .lap import Lap
 from .level import ARM_LEVELS, FITS, LOOSE, TIGHT, TRUNK_LEVELS, Level
@@ -18,8 +19,6 @@ PAST_WRIST, PAST_WRIST_MOST = 0.02, 0.04
 # A hem clears the floor by this share of the height at least, and by this one if it is moved (common practice).
 HEM_LEAST, HEM_CLEAR = 0.01, 0.05
 LAP_LEAST = 0.25  # of the drafted overlap is wanted back where fronts gape (common practice, no source)
-
-WORDS = {"upper_arm": "upper arm"}
 
 
 @dataclass(frozen=True)
@@ -79,7 +78,7 @@ def _fronts(found: Findings) -> list[Advice]:
             "overlap",
             more,
             f"Make the overlap of each front {more} mm wider: "
-            f"at the {_word(worst.level)} the fronts gape by {-worst.overlap_mm:.0f} mm.",
+            f"at the {plain(worst.level)} the fronts gape by {-worst.overlap_mm:.0f} mm.",
         )
     ]
 
@@ -102,7 +101,7 @@ def _trunk(found: Findings) -> list[Advice]:
 
 def _wider(found: Findings, level: Level, more: int) -> Advice:
     why = (
-        f"at the {_word(level.name)} there is {level.ease_mm:.1f} mm of ease, "
+        f"at the {plain(level.name)} there is {level.ease_mm:.1f} mm of ease, "
         f"at least {level.wanted_mm[0]:.1f} mm is wanted"
     )
     why += f" ({_layer(found.fabric):.1f} mm goes into one layer of this cloth)."
@@ -116,7 +115,7 @@ def _narrower(level: Level, less: int) -> Advice:
     return Advice(
         "width",
         -less,
-        f"Make each back and front {less} mm narrower: at the {_word(level.name)} there is {level.ease_mm:.0f} mm "
+        f"Make each back and front {less} mm narrower: at the {plain(level.name)} there is {level.ease_mm:.0f} mm "
         f"of ease, at most {level.wanted_mm[1]:.0f} mm is wanted.",
     )
 
@@ -125,7 +124,7 @@ def _gathered(level: Level) -> Advice:
     return Advice(
         "",
         0.0,
-        f"Leave the width: {_surplus(level):.0f} mm too much ease at the {_word(level.name)} is needed elsewhere; "
+        f"Leave the width: {_surplus(level):.0f} mm too much ease at the {plain(level.name)} is needed elsewhere; "
         "gather it under the sash.",
     )
 
@@ -144,7 +143,7 @@ def _arms(found: Findings) -> list[Advice]:
             "sleeve_drop",
             change,
             f"Make the sleeve {abs(change)} mm {'deeper' if tight else 'shallower'}: it has "
-            f"{worst.ease_mm:.0f} mm of ease round the {_word(worst.name)}, {limit} mm is wanted.",
+            f"{worst.ease_mm:.0f} mm of ease round the {plain(worst.name)}, {limit} mm is wanted.",
         )
     ]
 
@@ -200,7 +199,7 @@ def _as_it_is(found: Findings) -> Advice:
     return Advice(
         "",
         0.0,
-        f"Sew it as drafted: the least ease is {least.ease_mm:.0f} mm at the {_word(least.name)}, "
+        f"Sew it as drafted: the least ease is {least.ease_mm:.0f} mm at the {plain(least.name)}, "
         f"{least.wanted_mm[0]:.0f} to {least.wanted_mm[1]:.0f} mm is wanted there.",
     )
 
@@ -217,7 +216,3 @@ def _layer(fabric: Fabric) -> float:
     """What one layer of cloth takes of a girth: 2 pi t, the thickness term of equations 9.2 and 9.3 of
     "Anthropometry, Apparel Sizing and Design", ch. 9, by Steiner's formula."""
     return 2 * math.pi * fabric.thickness_mm
-
-
-def _word(level: str) -> str:
-    return WORDS.get(level, level)

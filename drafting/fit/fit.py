@@ -15,6 +15,7 @@ from ..garments.garment import Garment
 from ..garments.layered import Beneath
 from ..garments.robe_ease import ADULT_HEIGHT_MM
 from ..pattern.pattern import Pattern
+from ..words import plain
 from .advice import Advice, Findings, advise
 from .gap import Gap, read_gap
 from .hang import Hem, Sleeve, read_hem, read_sleeves
@@ -256,7 +257,7 @@ def _tight(under: Under | None) -> tuple[str, ...]:
     if under is None:
         return ()
     return tuple(
-        f"The {under.layer.name} is tight at the {level.name.replace('_', ' ')}: ease {level.ease_mm:.1f} mm, "
+        f"The {under.layer.name} is tight at the {plain(level.name)}: ease {level.ease_mm:.1f} mm, "
         f"{level.wanted_mm[0]:.1f} mm is wanted; draft it wider, or choose thinner cloth for it."
         for level in under.levels
         if level.verdict == TIGHT and level.ease_mm is not None

@@ -9,6 +9,7 @@ from html import escape
 from ..body.body import Body
 from ..pattern.pattern import Pattern
 from ..units import format_length
+from ..words import plain, reason, title
 from .fit import Fit
 from .level import FITS, LOOSE, TIGHT, Level
 from .report_style import CSS, SIGNS
@@ -93,11 +94,11 @@ def _in_short(fit: Fit) -> str:
     eased = [level for level in fit.levels if level.ease_mm is not None]
     off = [level for level in eased if level.verdict != FITS]
     for verdict in (TIGHT, LOOSE):
-        if names := [_word(level.name) for level in off if level.verdict == verdict]:
+        if names := [plain(level.name) for level in off if level.verdict == verdict]:
             said.append(f"{verdict.capitalize()} at the {_listed(names)}.")
     if eased and not off:
         least = min(eased, key=lambda level: level.ease_mm or 0.0)
-        said.append(f"Least ease at the {_word(least.name)}: {_mm(least.ease_mm)}, {_wanted(least)} wanted.")
+        said.append(f"Least ease at the {plain(least.name)}: {_mm(least.ease_mm)}, {_wanted(least)} wanted.")
     return " ".join(said)
 
 
@@ -115,7 +116,7 @@ def _glance(fit: Fit) -> str:
     for level in fit.levels:
         tone = TONES.get(level.verdict, "none")
         rows.append(
-            f'<div class="ease"><span>{escape(_word(level.name).capitalize())}</span>{_ease_bar(level)}'
+            f'<div class="ease"><span>{escape(plain(level.name).capitalize())}</span>{_ease_bar(level)}'
             f'<span class="tone is-{tone}">{escape(level.verdict)}</span></div>'
         )
     key = (
@@ -133,7 +134,7 @@ def _ease_bar(level: Level) -> str:
     ends = (min(0.0, level.ease_mm), max(high, level.ease_mm, 1e-9))
     across = lambda mm: 20 + 560 * (mm - ends[0]) / (ends[1] - ends[0])  # noqa: E731
     zero, left, right, mark = (across(mm) for mm in (0.0, low, high, level.ease_mm))
-    label = f"{_word(level.name)}: ease {level.ease_mm:.1f} mm, {low:.1f} to {high:.1f} mm wanted"
+    label = f"{plain(level.name)}: ease {level.ease_mm:.1f} mm, {low:.1f} to {high:.1f} mm wanted"
     return (
         f'<svg viewBox="0 0 600 58" role="img" aria-label="{escape(label)}">'
         f'<line x1="10" y1="30" x2="590" y2="30" stroke="#b9b09b"/>'
@@ -151,7 +152,7 @@ def _pictures(pictures: Mapping[str, bytes]) -> str:
     figures = []
     for name, png in pictures.items():
         key = name.removesuffix(".png")
-        caption = CAPTIONS.get(key, key.replace("_", " ").capitalize())
+        caption = CAPTIONS.get(key, title(key))
         data = base64.b64encode(png).decode("ascii")
         figures.append(
             f"<figure{' class=' + chr(34) + 'wide' + chr(34) if key in WIDE else ''}>"
@@ -167,7 +168,7 @@ def _levels(fit: Fit) -> str:
         tone = TONES.get(level.verdict, "none")
         rows.append(
             (
-                _word(level.name).capitalize()
+                plain(level.name).capitalize()
                 + ("<br><small>square to the sleeve</small>" if level.across == "sleeve" else ""),
                 *(_cell(mm) for mm in (level.height_mm, level.body_girth_mm, level.garment_girth_mm)),
                 _cell(level.tape_mm),
@@ -190,7 +191,7 @@ def _layers(fit: Fit) -> str:
         return ""
     rows = [
         (
-            f"{_plain(layer.name)}, {escape(layer.fabric)}: {_word(level)}",
+            f"{title(layer.name)}, {escape(layer.fabric)}: {plain(level)}",
             *(_cell(mm) for mm in (girth, tape, ease)),
             escape(verdict),
         )
@@ -200,7 +201,7 @@ def _layers(fit: Fit) -> str:
         )
     ]
     takes = " ".join(
-        f"{_plain(layer.name)}: {layer.thickness_mm:.2f} mm of {escape(layer.fabric)} take {_mm(layer.takes_mm)} of "
+        f"{title(layer.name)}: {layer.thickness_mm:.2f} mm of {escape(layer.fabric)} take {_mm(layer.takes_mm)} of "
         "the girth of all that goes over it, 2 pi times the thickness."
         for layer in fit.layers
     )
@@ -212,12 +213,12 @@ def _drape(fit: Fit) -> str:
     rows: list[tuple[str, str, str]] = []
     for lap in fit.laps:
         note = "meant to be open here" if lap.drafted_mm <= 0 else f"{_mm(lap.drafted_mm)} as drafted"
-        rows.append((f"Overlap of the fronts at the {escape(_word(lap.level))}", _cell(lap.overlap_mm), note))
+        rows.append((f"Overlap of the fronts at the {escape(plain(lap.level))}", _cell(lap.overlap_mm), note))
     if fit.hem:
         rows.append(("Hem above the floor, lowest", _cell(fit.hem.lowest_mm), f"{_mm(fit.hem.mean_mm)} on average"))
     for sleeve in fit.sleeves:
         rows.append((f"{sleeve.side.capitalize()} sleeve past the wrist", _cell(sleeve.past_wrist_mm), "over the arm"))
-        rows.append((f"{sleeve.side.capitalize()} sleeve drop", _cell(sleeve.drop_mm), "on the cloth, fold to bottom"))
+        rows.append((f"{sleeve.side.capitalize()} sleeve depth", _cell(sleeve.drop_mm), "on the cloth, fold to bottom"))
         rows.append((f"{sleeve.side.capitalize()} sleeve hangs", _cell(sleeve.hangs_mm), "straight, fold to bottom"))
     gap, seams = fit.gap, fit.seams
     rows += [
@@ -252,10 +253,8 @@ def _drape(fit: Fit) -> str:
 
 
 def _rules(pattern: Pattern) -> str:
-    rows = [(escape(_plain(rule.name)), _cell(rule.mm), escape(rule.reason)) for rule in pattern.rules]
-    chosen = ", ".join(
-        f"{_plain(name)} {_shown(value)}" for name, value in pattern.options.items() if value is not None
-    )
+    rows = [(escape(title(rule.name)), _cell(rule.mm), escape(rule.reason)) for rule in pattern.rules]
+    chosen = ", ".join(f"{title(name)} {_shown(value)}" for name, value in pattern.options.items() if value is not None)
     caption = f"Chosen: {escape(chosen)}." if chosen else ""
     table = _table(("Size", "Drafted", "Rule"), rows, caption, (1,))
     return f"<section><h2>The draft and its rules</h2>{table}</section>" if rows else ""
@@ -263,7 +262,7 @@ def _rules(pattern: Pattern) -> str:
 
 def _measures(body: Body) -> str:
     rows = [
-        (escape(_plain(name)), *(_cell(mm) for mm in (one.mm, one.level_mm, one.left, one.right)))
+        (escape(title(name)), *(_cell(mm) for mm in (one.mm, one.level_mm, one.left, one.right)))
         for name, one in body.measures.items()
     ]
     heads = ("Measure", "Used", "At height", "Left", "Right")
@@ -296,7 +295,7 @@ def _cloth(fit: Fit) -> str:
 
 
 def _notes(body: Body, fit: Fit) -> str:
-    notes = [*fit.cautions, *body.skin.notes, *body.missing]
+    notes = [*fit.cautions, *body.skin.notes, *map(reason, body.missing)]
     items = "".join(f"<li>{escape(note)}</li>" for note in notes)
     return f"<section><h2>Notes on the scan and the drape</h2><ul>{items}</ul></section>" if items else ""
 
@@ -357,14 +356,6 @@ def _wanted(level: Level) -> str:
 
 def _percent(share: float) -> str:
     return f"{100 * share:.1f} %"
-
-
-def _plain(name: str) -> str:
-    return name.replace("_", " ").capitalize()
-
-
-def _word(level: str) -> str:
-    return level.replace("_", " ")
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..cloth.draped import SeamClosure
+from ..words import plain
 from .lap import Lap
 from .level import FITS, LOOSE, TIGHT, Level
 from .stretch import Stretch
@@ -31,7 +32,7 @@ def open_reasons(laps: Sequence[Lap], seams: SeamClosure, stretch: Stretch) -> t
     reasons = []
     if seams.widest_open_mm > OPEN_SEAM_MM:
         reasons.append(f"A seam stands open by {seams.widest_open_mm:.1f} mm.")
-    reasons += [f"The fronts gape by {-lap.overlap_mm:.1f} mm at the {lap.level}." for lap in laps if lap.gapes]
+    reasons += [f"The fronts gape by {-lap.overlap_mm:.1f} mm at the {plain(lap.level)}." for lap in laps if lap.gapes]
     if stretch.edges.drawn > STRETCHED:
         reasons.append(
             f"The cloth had to become {100 * stretch.edges.drawn:.1f} % longer to go round; "

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from ..errors import MeasureError
 from ..pattern.pattern import Rule
 from ..units import TAPE_MM, format_length, round_down, round_up
+from ..words import plain
 from .options import Value
 
 Ruling = tuple[float, str]
@@ -51,14 +52,16 @@ class Draftbook:
         """
         if name not in self._measures:
             raise MeasureError(
-                f"The measure {name} is missing. Measure the doll there, or set the option that it decides."
+                f"The {plain(name)} is missing. Measure the doll there, or set the size that it decides.", about=[name]
             )
         try:
             mm = float(self._measures[name])
         except (TypeError, ValueError):
             mm = math.nan
         if not (math.isfinite(mm) and mm > 0):
-            raise MeasureError(f"The measure {name} is {self._measures[name]}; it must be a length above 0 mm.")
+            raise MeasureError(
+                f"The {plain(name)} is {self._measures[name]}; it must be a length above 0 mm.", about=[name]
+            )
         self.used[name] = mm
         return mm
 

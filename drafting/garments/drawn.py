@@ -13,6 +13,7 @@ from ..pattern.check import check
 from ..pattern.panel import FloatArray, Panel, trace
 from ..pattern.pattern import Pattern, Piece, Rule
 from ..pattern.seam import Seam, Tie
+from ..words import plain
 from .drawn_lay import Flat
 from .drawn_place import Place, faces, place_band, place_sash, place_sleeve, place_trunk
 from .garment import Option
@@ -94,7 +95,9 @@ class Drawn:
             return 0.0
         for name in ("shoulder_height", f"{line}_height"):
             if name not in self._measures:
-                raise MeasureError(f"The {self.name} hangs from the {line}, and the doll's {name} is missing.")
+                raise MeasureError(
+                    f"The {self.name} hangs from the {line}, and the doll's {plain(name)} is missing.", about=[name]
+                )
         return self._measures["shoulder_height"] - self._measures[f"{line}_height"]
 
     def _worn(self, kept: Pattern, panel: Panel, places: dict[str, Place], face: dict[str, str]) -> tuple[Panel, Place]:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from ..cloth.fabric import Fabric
 from ..errors import LengthError, OptionError
 from ..units import format_length, parse_length
+from ..words import plain
 from .garment import Garment, Option
 
 Value = float | str | bool | None
@@ -42,7 +43,8 @@ def read_options(garment: Garment, chosen: Mapping[str, object]) -> dict[str, Va
     """
     known = {option.name: option for option in garment.options}
     if strange := [name for name in chosen if name not in known]:
-        raise OptionError(f"The {garment.name} has no option {strange[0]!r}. It has: {', '.join(sorted(known))}.")
+        labels = ", ".join(option.label.lower() for option in garment.options)
+        raise OptionError(f"The {garment.name} has no {plain(strange[0])!r}. It has: {labels}.", about=sorted(known))
     return {name: read_option(option, chosen.get(name)) for name, option in known.items()}
 
 
@@ -61,7 +63,9 @@ def read_option(option: Option, value: object) -> Value:
     if option.kind == "flag":
         return _read_flag(option, value)
     if value not in option.choices:
-        raise OptionError(f"{option.name} cannot be {value!r}; choose one of: {', '.join(option.choices)}.")
+        raise OptionError(
+            f"{option.label} cannot be {value!r}; choose one of: {', '.join(option.choices)}.", about=[option.name]
+        )
     return str(value)
 
 
@@ -69,13 +73,19 @@ def _read_length(option: Option, value: object) -> float:
     try:
         mm = _millimetres(value)
     except LengthError as error:
-        raise OptionError(f"{option.name}: {error}") from error
+        raise OptionError(f"{option.label}: {error}", about=[option.name]) from error
     if not option.low <= mm <= option.high:
         raise OptionError(
-            f"{option.name} cannot be {format_length(mm)}; give a length "
-            f"from {format_length(option.low)} to {format_length(option.high)}."
+            f"{option.label} cannot be {_typed(value, mm)}; give a length "
+            f"from {format_length(option.low)} to {format_length(option.high)}.",
+            about=[option.name],
         )
     return mm
+
+
+def _typed(value: object, mm: float) -> str:
+    """A length as the maker wrote it."""
+    return value.strip() if isinstance(value, str) else format_length(mm)
 
 
 def _millimetres(value: object) -> float:
@@ -92,4 +102,4 @@ def _read_flag(option: Option, value: object) -> bool:
         return value
     if isinstance(value, str) and value.strip().lower() in _FLAGS:
         return _FLAGS[value.strip().lower()]
-    raise OptionError(f"{option.name} is yes or no, not {value!r}.")
+    raise OptionError(f"{option.label} is yes or no, not {value!r}.", about=[option.name])

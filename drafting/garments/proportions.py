@@ -70,11 +70,13 @@ def _front(book: Draftbook, scale: float) -> None:
     sun = 4.0 if hip < 1000 else 4.1 if hip < 1050 else 4.2
     overlap = book.choose("overlap", lambda: _sun(sun, scale))
     top = max(overlap - _sun(0.3, scale)[0], overlap / 2)
-    book.note("overlap_top", top, f"the overlap less 3 bu where the slope ends = {show(top)}")
+    book.note("overlap_top", top, f"the overlap less 3 bu where the neckline ends = {show(top)}")
     half = book.sizes["length"] / 2
-    depth = book.choose("slope_depth", lambda: (half, f"the slope ends half of the length above the hem: {show(half)}"))
+    depth = book.choose(
+        "slope_depth", lambda: (half, f"the neckline ends half of the length above the hem: {show(half)}")
+    )
     mm, words = _sun(6.0, scale)
-    fitted(book, "slope_crossing", book.note("slope_crossing", mm, words), depth / 2, "half of the slope's depth")
+    fitted(book, "slope_crossing", book.note("slope_crossing", mm, words), depth / 2, "half of the front neck depth")
 
 
 def _sleeve(book: Draftbook, scale: float) -> None:
@@ -86,12 +88,14 @@ def _sleeve(book: Draftbook, scale: float) -> None:
     sewn_shut(book, "underarm_opening", lambda: _sun(4.0, scale))
     open_part = drop - armhole
     slit = sewn_shut(book, "sleeve_slit", lambda: (open_part, f"all below the armhole stays open: {show(open_part)}"))
-    fitted(book, "sleeve_slit", slit, open_part, "what the drop leaves below the armhole")
-    wrist = fitted(book, "wrist_opening", book.choose("wrist_opening", lambda: _sun(6.0, scale)), drop, "the drop")
+    fitted(book, "sleeve_slit", slit, open_part, "what the sleeve's depth leaves below the armhole")
+    wrist = fitted(
+        book, "wrist_opening", book.choose("wrist_opening", lambda: _sun(6.0, scale)), drop, "the sleeve's depth"
+    )
     corner = book.choose("sleeve_corner", lambda: _sun(0.5, scale))
     if book.options["sleeve_corner"] is None:
-        fitted(book, "sleeve_corner", corner, drop - wrist, "what the drop leaves below the wrist opening")
+        fitted(book, "sleeve_corner", corner, drop - wrist, "what the sleeve's depth leaves below the wrist opening")
 
 
 def _more(allowance: object) -> str:
-    return f" and wrist allowance {show(float(allowance))}" if isinstance(allowance, float) and allowance else ""
+    return f" and extra sleeve length {show(float(allowance))}" if isinstance(allowance, float) and allowance else ""

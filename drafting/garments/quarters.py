@@ -52,7 +52,10 @@ def waist_drop(book: Draftbook) -> float:
     """
     drop = book.measure("shoulder_height") - book.measure("waist_height")
     if drop <= 0:
-        raise MeasureError("The measure waist_height must be less than shoulder_height: measure both from the soles.")
+        raise MeasureError(
+            "The waist height must be less than the shoulder height: measure both from the soles.",
+            about=["waist_height", "shoulder_height"],
+        )
     return book.note("waist_drop", drop, f"shoulder height less waist height = {show(drop)}")
 
 
@@ -130,7 +133,7 @@ def _front(book: Draftbook) -> None:
     depth = book.choose("slope_depth", lambda: _above_the_sash(book, drop, sash))
     across = book.sizes["neck"] + overlap
     crossing = depth * book.sizes["neck"] / across if across > 0 else 0.0
-    book.note("slope_crossing", crossing, f"the straight slope meets the centre line {show(crossing)} down")
+    book.note("slope_crossing", crossing, f"the straight neckline meets the centre line {show(crossing)} down")
 
 
 def _above_the_sash(book: Draftbook, drop: float, sash: float) -> Ruling:
@@ -145,14 +148,14 @@ def _sleeve(book: Draftbook) -> None:
     book.note(
         "sleeve_width",
         arm + allowance,
-        f"arm length {show(arm)} with wrist allowance {show(allowance)} = {show(arm + allowance)}",
+        f"arm length {show(arm)} with extra sleeve length {show(allowance)} = {show(arm + allowance)}",
     )
     armhole = shortened(book, book.choose("armhole", lambda: _armhole(book)), drop)
     opening = sewn_shut(book, "underarm_opening", lambda: _share(book, UNDERARM, book.measure("height")))
     slit = sewn_shut(book, "sleeve_slit", lambda: (opening, f"as long as the underarm opening: {show(opening)}"))
-    fitted(book, "sleeve_slit", slit, drop - armhole, "what the drop leaves below the armhole")
+    fitted(book, "sleeve_slit", slit, drop - armhole, "what the sleeve's depth leaves below the armhole")
     wrist = book.choose("wrist_opening", lambda: _marked(book, hand_room(book)))
-    fitted(book, "wrist_opening", wrist, drop, "the drop")
+    fitted(book, "wrist_opening", wrist, drop, "the sleeve's depth")
     book.choose("sleeve_corner", lambda: (0.0, "square: 0 mm"))
 
 
@@ -162,7 +165,7 @@ def _drop(book: Draftbook) -> Ruling:
 
 def shortened(book: Draftbook, armhole: float, drop: float) -> float:
     """Note the armhole, no deeper than the sleeve."""
-    return fitted(book, "armhole", armhole, drop, "the sleeve's drop")
+    return fitted(book, "armhole", armhole, drop, "the sleeve's depth")
 
 
 def fitted(book: Draftbook, name: str, mm: float, most: float, limit: str) -> float:

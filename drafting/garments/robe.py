@@ -9,6 +9,7 @@ from ..pattern.check import check
 from ..pattern.panel import FloatArray, Panel
 from ..pattern.pattern import Pattern, Piece
 from ..pattern.tolerance import TOLERANCE
+from ..words import listed, plain
 from . import robe_panels
 from .draftbook import Draftbook, show
 from .garment import Option
@@ -24,22 +25,22 @@ from .sash import sash_panel, sash_sizes
 
 METHODS = {"quarters": quarters, "proportions": proportions}
 
-# Sizes that must be there, and the measure that each comes from.
+# Sizes that must be there, and the measures that each comes from.
 NEEDED = {
-    "back_width": "hip_girth",
-    "front_width": "hip_girth",
-    "shoulder": "hip_girth or bust_girth",
-    "length": "shoulder_height",
-    "neck": "neck_width",
-    "overlap": "hip_girth",
-    "slope_depth": "waist_height",
-    "sleeve_drop": "height",
-    "sleeve_width": "arm_length",
-    "armhole": "upper_arm_girth",
-    "wrist_opening": "hand_girth",
-    "band_width": "height",
-    "sash_width": "height",
-    "sash_worn": "waist_girth",
+    "back_width": ("hip_girth",),
+    "front_width": ("hip_girth",),
+    "shoulder": ("hip_girth", "bust_girth"),
+    "length": ("shoulder_height",),
+    "neck": ("neck_width",),
+    "overlap": ("hip_girth",),
+    "slope_depth": ("waist_height",),
+    "sleeve_drop": ("height",),
+    "sleeve_width": ("arm_length",),
+    "armhole": ("upper_arm_girth",),
+    "wrist_opening": ("hand_girth",),
+    "band_width": ("height",),
+    "sash_width": ("height",),
+    "sash_worn": ("waist_girth",),
 }
 
 
@@ -103,39 +104,35 @@ def refuse_impossible(s: Sizes) -> None:
     DraftError
         Names the sizes in question and the measure or option to look at.
     """
-    for name, measure in NEEDED.items():
+    for name, measures in NEEDED.items():
         if s[name] < TOLERANCE.edge_mm:
-            raise DraftError(f"{name} would be {show(s[name])}. Choose a larger {name}, or look at {measure}.")
+            raise DraftError(
+                f"The {plain(name)} would be {show(s[name])}. Choose a larger one, or look at the {listed(measures)}.",
+                about=[name, *measures],
+            )
     edge, sleeve = TOLERANCE.edge_mm, "what the sleeve leaves below the wrist opening"
     below_wrist = min(s["sleeve_drop"] - s["wrist_opening"], s["sleeve_width"])
-    slit_end = s["armhole"] + s["underarm_opening"]
-    # Size, its value, the most it may be, what sets that limit, and what to do.
-    limits = (
-        ("neck", s["neck"], s["shoulder"] - edge, "half of the top edge", "look at neck_width and hip_girth"),
-        ("scoop", s["scoop"], s["neck"], "half of the neck width", "choose a smaller scoop"),
-        ("scoop", s["scoop"], s["length"] - edge, "the length", "choose a greater length"),
-        ("overlap", s["overlap"], s["front_width"], "the width of a front", "choose a smaller overlap"),
-        (
-            "slope_depth",
-            s["slope_depth"],
-            s["length"] - edge,
-            "the length",
-            "choose a smaller slope_depth or more length",
-        ),
-        ("slope_crossing", s["slope_crossing"], s["slope_depth"], "the slope's depth", "choose a greater slope_depth"),
-        (
-            "armhole and underarm_opening",
-            slit_end,
-            s["length"] - edge,
-            "the length",
-            "choose smaller ones or more length",
-        ),
-        ("sleeve_corner", s["sleeve_corner"], below_wrist, sleeve, "choose a smaller sleeve_corner or wrist_opening"),
-        ("sash_worn", s["sash_worn"], s["sash_length"], "the whole sash", "choose a greater sash_length"),
+    slit_end, length = s["armhole"] + s["underarm_opening"], s["length"] - edge
+    # The sizes, what they come to, the most it may be, what sets that limit, and what else there is to change.
+    limits: tuple[tuple[tuple[str, ...], float, float, str, tuple[str, ...]], ...] = (
+        (("neck",), s["neck"], s["shoulder"] - edge, "half of the top edge", ("neck_width", "hip_girth")),
+        (("scoop",), s["scoop"], s["neck"], "half of the neck width", ()),
+        (("scoop",), s["scoop"], length, "the length", ("length",)),
+        (("overlap",), s["overlap"], s["front_width"], "the width of a front", ("width",)),
+        (("slope_depth",), s["slope_depth"], length, "the length", ("length",)),
+        (("slope_crossing",), s["slope_crossing"], s["slope_depth"], "the front neck depth", ("slope_depth",)),
+        (("armhole", "underarm_opening"), slit_end, length, "the length", ("length",)),
+        (("sleeve_corner",), s["sleeve_corner"], below_wrist, sleeve, ("wrist_opening",)),
+        (("sash_worn",), s["sash_worn"], s["sash_length"], "the whole sash", ("sash_length",)),
     )
-    for name, mm, most, limit, remedy in limits:
+    for names, mm, most, limit, others in limits:
         if mm > most + TOLERANCE.same_mm:
-            raise DraftError(f"{name} would be {show(mm)}, too much for {limit} of {show(most)}: {remedy}.")
+            look = f", or look at the {listed(others)}" if others else ""
+            raise DraftError(
+                f"The {' and the '.join(map(plain, names))} would be {show(mm)}, too much for {limit} of {show(most)}: "
+                f"choose a smaller one{look}.",
+                about=[*names, *others],
+            )
 
 
 ROBE = Robe()

@@ -11,6 +11,7 @@ from ..garments.garment import Garment
 from ..pattern.curve import signed_area
 from ..pattern.pattern import Pattern
 from ..units import format_length
+from ..words import plain
 from .allowance import allowances_of, cut_line
 from .block import title
 from .figures import step_figure
@@ -128,7 +129,7 @@ def _rows(
         for one in values:
             mm = one.get(name)
             cells += ["-", "-"] if mm is None else [format_length(mm).removesuffix(" mm"), format_length(mm, "in")]
-        rows.append([name.replace("_", " "), *cells])
+        rows.append([plain(name), *cells])
     return rows
 
 

@@ -96,7 +96,7 @@ def _laid(sizes: Sequence[Size], spread: Spread) -> dict[str, Layout]:
         try:
             found[size.label] = lay_pattern(size.pattern, cut_lines(size.pattern), spread)
         except DraftError as error:
-            raise DraftError(f"{size.label}: {error}" if len(sizes) > 1 else str(error)) from error
+            raise (error.of(size.label) if len(sizes) > 1 else error) from None
     return found
 
 

@@ -62,12 +62,12 @@ def read_page(text: str) -> Page:
             return Page(name, width, height)
     sides = re.fullmatch(r"\s*([\d.]+)\s*(mm|cm|in|m)?\s*[x×]\s*([\d.]+)\s*(mm|cm|in|m)?\s*", text.lower())
     if sides is None:
-        raise OptionError(f"--page {text} is not a page; choose {', '.join(PAGES)}, or give its sides as 210x297mm")
+        raise OptionError(f"{text} is not a page; choose {', '.join(PAGES)}, or give its sides as 210x297mm")
     unit = sides[4] or sides[2] or "mm"
     width, height = parse_length(sides[1], sides[2] or unit), parse_length(sides[3], unit)
     if not (min(width, height) >= SMALLEST_MM and max(width, height) <= LARGEST_MM):
         raise OptionError(
-            f"--page {text}: each side must measure {SMALLEST_MM:.0f} mm to {LARGEST_MM / 1000:.0f} m; "
+            f"{text}: each side must measure {SMALLEST_MM:.0f} mm to {LARGEST_MM / 1000:.0f} m; "
             "smaller pages have no room for the test squares"
         )
     return Page(text.strip(), width, height)

@@ -12,6 +12,7 @@ from ..pattern.panel import Edge, Panel
 from ..pattern.pattern import Pattern
 from ..pattern.seam import Seam
 from ..units import format_length
+from ..words import edge as edge_word
 from .allowance import allowances_of
 from .notches import sewn_edges
 
@@ -151,8 +152,8 @@ def _banding(pattern: Pattern, group: list[Seam], unit: str) -> Step:
     text = (
         f"Press the long edge without notches in by {format_length(inside, unit)}, and both ends by "
         f"{format_length(turned, unit)}. Pin the notched edge to the neckline, right sides facing: the middle notch on "
-        "the centre back, the notches beside it on the shoulder seams, the pressed ends at the ends of the slopes. Sew "
-        "it, and clip the curve of the back neck to 1 mm before the stitches. Fold the band along its fold to the "
+        "the centre back, the notches beside it on the shoulder seams, the pressed ends at the neckline's lower ends. "
+        "Sew it, and clip the curve of the back neck to 1 mm before the stitches. Fold the band along its fold to the "
         "inside, so that it covers the seam, and sew it down by hand."
     )
     return Step(f"Sew on the {band.name}", text, tuple(group))
@@ -196,7 +197,7 @@ def _whole(name: str) -> str:
     """An edge's name in words, without the half that it is on."""
     for end in ("_front", "_back", "_left", "_right"):
         name = name.removesuffix(end)
-    return name.replace("_", " ")
+    return edge_word(name)
 
 
 def _piece(name: str) -> str:

@@ -13,6 +13,7 @@ from ..pattern.inner import inner_lines, inside, on_fold, tie_points, waist_leve
 from ..pattern.panel import Edge, FloatArray, Panel
 from ..pattern.pattern import Pattern
 from ..units import format_length
+from ..words import edge as edge_word
 from .allowance import Allowance, allowances_of, cut_line
 from .halves import Fold, clipped, fold_of, half
 from .ink import CUT, SEW, Ink, Line, Words, arrow_head, circle, overlap
@@ -238,7 +239,7 @@ def _edge_words(
     for edge in panel.edges:
         allowance = allowances[edge.name]
         hits = [notch.along for notch in notches if notch.edge == edge.name]
-        text = f"{edge.name.replace('_', ' ')} {format_length(allowance.mm, unit)}"
+        text = f"{edge_word(edge.name)} {format_length(allowance.mm, unit)}"
         for words in (text, format_length(allowance.mm, unit)):
             found = _in_strip(edge, allowance, words, hits, fold)
             free = [one for one in found if not any(overlap(one, other) for other in taken)]

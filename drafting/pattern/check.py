@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ..errors import DraftError
+from ..words import edge as edge_word
+from ..words import plain
 from .curve import signed_area
 from .panel import Edge
 from .pattern import Pattern
@@ -22,9 +24,9 @@ def check(pattern: Pattern) -> Pattern:
         Names the panel or the seam, and what is wrong with it.
     """
     for panel in pattern.panels:
-        _check_outline(panel.name, panel.edges)
+        _check_outline(plain(panel.name), panel.edges)
         if panel.worn:
-            _check_outline(f"{panel.name} (worn part)", panel.worn)
+            _check_outline(f"{plain(panel.name)} (worn part)", panel.worn)
     for seam in pattern.seams:
         _check_seam(pattern, seam)
     return pattern
@@ -58,11 +60,12 @@ def _check_outline(name: str, edges: tuple[Edge, ...]) -> None:
     for edge, following in zip(edges, edges[1:] + edges[:1], strict=True):
         if edge.length < TOLERANCE.edge_mm:
             raise DraftError(
-                f"The {name}'s {edge.name} edge would be {edge.length:.2f} mm long: too short to sew. "
+                f"The {name}'s {edge_word(edge.name)} edge would be {edge.length:.2f} mm long: too short to sew. "
                 "Change the sizes that meet there, or set one of them to 0."
             )
         if not np.allclose(edge.points[-1], following.points[0], atol=TOLERANCE.same_mm):
-            raise DraftError(f"The {name} is open between its {edge.name} and its {following.name} edge.")
+            first, second = edge_word(edge.name), edge_word(following.name)
+            raise DraftError(f"The {name} is open between its {first} and its {second} edge.")
     if meeting := crossings(outline):
         x, y = outline[meeting[0][0]]
         raise DraftError(f"The {name}'s outline crosses itself near ({x:.1f}, {y:.1f}) mm.")
@@ -76,14 +79,16 @@ def _check_seam(pattern: Pattern, seam: Seam) -> None:
         try:
             pattern.panel(panel).edge(edge)
         except KeyError as error:
-            raise DraftError(f"A seam names the {panel}'s {edge} edge, which does not exist.") from error
+            raise DraftError(
+                f"A seam names the {plain(panel)}'s {edge_word(edge)} edge, which does not exist."
+            ) from error
         if missing := [pair[end] for pair in seam.pairs if (panel, pair[end]) not in sides]:
-            raise DraftError(f"A seam names a {missing[0]} {panel}, which is not cut.")
+            raise DraftError(f"A seam names a {missing[0]} {plain(panel)}, which is not cut.")
     difference = seam_difference(pattern, seam)
     if abs(difference) > TOLERANCE.seam_mm:
         raise DraftError(
-            f"The {seam.a[0]}'s {seam.a[1]} edge is {abs(difference):.2f} mm "
-            f"{'longer' if difference > 0 else 'shorter'} than the {seam.b[0]}'s {seam.b[1]} "
+            f"The {plain(seam.a[0])}'s {edge_word(seam.a[1])} edge is {abs(difference):.2f} mm "
+            f"{'longer' if difference > 0 else 'shorter'} than the {plain(seam.b[0])}'s {edge_word(seam.b[1])} "
             f"edge that it is sewn to; they must agree within {TOLERANCE.seam_mm} mm or declare ease."
         )
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ..units import MM_PER_INCH, format_length
+from ..words import edge as edge_word
 from .curve import stations, walk
 from .inner import inner_lines, inside, on_fold, tie_points
 from .panel import Edge, FloatArray, Panel
@@ -96,7 +97,7 @@ def _edge_marks(edge: Edge, before: list[Mark], letter: float, unit: str) -> lis
     middle, way = walk(edge.points, [0.0, stations(edge.points)[-1] / 2])
     outward = np.column_stack([way[:, 1], -way[:, 0]])
     tick = Stroke(_down(middle[0] + np.outer([0.0, 0.9 * letter], outward[0])))
-    text = f"{edge.name.replace('_', ' ')} {_length(edge.length, unit)}"
+    text = f"{edge_word(edge.name)} {_length(edge.length, unit)}"
     along = Lettering(text, _down(middle[1] + outward[1] * letter), letter, _upright(way[1]))
     span = float(np.linalg.norm(edge.points[-1] - edge.points[0]))
     if along.width < span and edge.length - span < 0.02 * span:
