@@ -69,7 +69,7 @@ def test_every_edge_is_named_with_its_length(name):
     for panel in pattern.panels:
         words = {mark.text for mark in groups[panel.name].marks if isinstance(mark, Lettering)}
         for edge in panel.edges:
-            shown = next(word for word in words if word.startswith(edge_word(edge.name) + " "))
+            shown = next(word for word in words if word.rpartition(" ")[0] == edge_word(edge.name))
             assert float(shown.split()[-1]) == pytest.approx(edge.length, abs=0.05 + 1e-9)
 
 

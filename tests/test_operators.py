@@ -113,7 +113,7 @@ def test_a_wrong_option_is_reported_and_changes_nothing(scene) -> None:
     bpy.ops.toile.draft()
     before = roles(scene), session.get(scene, "pattern")
     scene.toile.options.sleeve_drop = "3 apples"
-    with pytest.raises(RuntimeError, match="sleeve_drop"):
+    with pytest.raises(RuntimeError, match="Sleeve depth"):
         bpy.ops.toile.draft()
     assert (roles(scene), session.get(scene, "pattern")) == before
 

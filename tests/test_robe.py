@@ -158,7 +158,7 @@ def test_length_as_wished(goal, length):
 def test_a_shallow_sleeve_shortens_the_armhole_and_says_so():
     pattern = draft({"sleeve_drop": "40mm"})
     assert sizes(pattern)["armhole"] == 40.0
-    assert "shortened to the sleeve's drop" in reason(pattern, "armhole")
+    assert "shortened to the sleeve's depth" in reason(pattern, "armhole")
     assert {edge.name for edge in pattern.panel("sleeve").edges} == {
         *("bottom_front", "wrist_front", "wrist_back", "bottom_back", "armhole_back", "armhole_front")
     }

@@ -98,7 +98,7 @@ def test_a_value_that_cannot_be_is_told_and_leaves_the_panels(opened) -> None:
     before, kept = content(), session.get(opened, "pattern")
     opened.toile.options.sleeve_drop = "3 apples"
     assert log.last(opened).wrong
-    assert "sleeve_drop" in log.last(opened).text
+    assert "Sleeve depth" in log.last(opened).text
     assert (content(), session.get(opened, "pattern")) == (before, kept)
 
 

@@ -6,7 +6,7 @@ from drafting.body.dimensions import TABLE
 from drafting.errors import ToileError
 
 MOST = 4  # options named at most: a longer list is in --help
-MEASURES = {row.name for row in TABLE}
+MEASURES = {row.name for row in TABLE} - {"height"}  # it has an option of its own
 
 
 def spelled(error: ToileError) -> str:
