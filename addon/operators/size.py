@@ -3,6 +3,7 @@
 import bpy
 
 from drafting.units import format_length
+from drafting.words import title
 
 from .. import session, signpost, table, workshop
 from ..words import OURS
@@ -74,7 +75,7 @@ class TOILE_OT_take_meant(StepOperator, bpy.types.Operator):
         """Write it."""
         row = context.scene.toile.by_hand[self.index]
         row.by_hand = self.meant
-        return f"{row.name.replace('_', ' ').capitalize()} {self.meant}"
+        return f"{title(row.name)} {self.meant}"
 
 
 CLASSES = (TOILE_OT_answer_height, TOILE_OT_look_at_her, TOILE_OT_take_meant)

@@ -4,6 +4,8 @@ import textwrap
 
 import bpy
 
+from drafting.words import title
+
 from .. import log, session
 from ..words import OURS
 
@@ -41,7 +43,7 @@ def found(scene):
 def rules(scene):
     """Every number of the draft with the reason for it."""
     pattern = session.get(scene, "pattern")
-    return [f"{rule.name.replace('_', ' ').capitalize()}: {rule.reason}" for rule in pattern.rules] if pattern else []
+    return [f"{title(rule.name)}: {rule.reason}" for rule in pattern.rules] if pattern else []
 
 
 def reasons(scene):

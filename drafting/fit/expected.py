@@ -15,6 +15,7 @@ from ..pattern.panel import Panel
 from ..pattern.pattern import Pattern
 from ..pattern.shape import draped_outline
 from ..units import format_length
+from ..words import plain
 from .arm import girth_station
 from .level import ARM_LEVELS, LEVELS, verdict_of
 
@@ -100,8 +101,7 @@ def expected_table(levels: tuple[Expected, ...], unit: str = "mm") -> list[str]:
     return [
         "Expected ease:  " + "".join(f"{head:>13}" for head in heads[:4]) + f"  {heads[4]}",
         *(
-            f"  {level.name.replace('_', ' '):<14}" + "".join(f"{cell:>13}" for cell in row[:4]) + f"  {row[4]}"
-            f"   {level.verdict}"
+            f"  {plain(level.name):<14}" + "".join(f"{cell:>13}" for cell in row[:4]) + f"  {row[4]}   {level.verdict}"
             for level, row in zip(levels, rows, strict=True)
         ),
     ]

@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from ..errors import MeasureError
 from ..units import FINEST_MARK, round_up
+from ..words import plain
 from .draftbook import Draftbook, Ruling, show
 from .robe_ease import ADULT_HEIGHT_MM, takes_mm, wanted_ease
 
@@ -98,7 +99,7 @@ def roomy(book: Draftbook, ruling: Ruling, times: int, levels: tuple[str, ...]) 
         return ruling
     mm = round_up(least[level] / times, max(book.length("easy_mark"), FINEST_MARK))
     ease = least[level] - book.measure(f"{level}_girth")
-    return mm, f"{ruling[1]}, on to {show(mm)} for the least ease of {show(ease)} at the {level.replace('_', ' ')}"
+    return mm, f"{ruling[1]}, on to {show(mm)} for the least ease of {show(ease)} at the {plain(level)}"
 
 
 def least_girth(book: Draftbook, level: str) -> float:
