@@ -69,6 +69,8 @@ class Request:
         Draft options in which it differs, as written.
     cloths : mapping of str to str
         Draft options that follow from the cloths that were chosen.
+    trust : bool
+        Whether to go on although something about the doll is doubted.
     """
 
     verb: str
@@ -101,6 +103,7 @@ class Request:
     under: Fabric | None = None
     under_options: Mapping[str, str] = field(default_factory=dict)
     cloths: Mapping[str, str] = field(default_factory=dict)
+    trust: bool = False
 
 
 class Reader(argparse.ArgumentParser):
@@ -165,6 +168,7 @@ def read_request(words: Sequence[str]) -> Request:
         under=under,
         under_options=_under_options(verb, given, garment),
         cloths=cloth_options(fabric if given.fabric or given.lining else None, under),
+        trust=given.trust,
     )
 
 
@@ -261,6 +265,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
         "--cut-below", "--cut_below", metavar="LENGTH", help="leave out a stand: all below this height over the floor"
     )
     doll.add_argument("--landmarks", metavar="FILE", help="points that overrule those found, as in measures.json")
+    doll.add_argument("--trust", action="store_true", help="draft and print although something about her is doubted")
     doll.add_argument("--show", choices=("mm", "in"), help="unit of printed tables")
     cloth = reader.add_argument_group("cloth")
     cloth.add_argument("--fabric", metavar="NAME", help=f"{', '.join(FABRICS)}, or your own as cloth.toml (lawn)")
@@ -358,7 +363,7 @@ def _unknown(word: str, verb: str, garment: Garment) -> str:
     known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
     known += ["--quick", "--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
     known += ["--lining", "--under", "--under-option", "--cloth-width", "--cloth-length", "--selvedge", "--folded"]
-    known += ["--one-way", "--alike"]
+    known += ["--one-way", "--alike", "--trust"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"unknown option {word}: {hint}All options: toile.py {verb} --help"

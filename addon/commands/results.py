@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from drafting.body.body import Body
-from drafting.body.record import measures_record
+from drafting.body.record import doubts_record, measures_record
 from drafting.cloth.draped import Draped
 from drafting.errors import ScanError
 from drafting.fit.expected import Expected, expected_record
@@ -33,7 +33,7 @@ KEPT = "fit.toile"  # the doll, pattern, drape and fit, for `pictures`
 
 def drafted(body: Body, pattern: Pattern, expected: tuple[Expected, ...], unit: str) -> dict[str, bytes | str]:
     """The draft, the measures that it stands on, and the ease that it promises."""
-    record = pattern_record(pattern) | {"expected_ease": expected_record(expected)}
+    record = pattern_record(pattern) | {"expected_ease": expected_record(expected), "doubts": doubts_record(body)}
     return {
         "measures.json": json_text(measures_record(body)),
         "pattern.json": json_text(record),

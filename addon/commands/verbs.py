@@ -13,7 +13,7 @@ from drafting.files import write_files
 from drafting.fit.expected import expected_table
 from drafting.paper.issue import issue
 
-from . import results, work
+from . import doubting, results, work
 from .output import check_folder
 from .progress import Progress
 from .request import Request
@@ -35,7 +35,7 @@ def measure(request: Request, progress: Progress) -> str:
             "tape.png": tape_png(body, request.show),
         },
     )
-    return "\n".join([measures_table(body, request.show), results.where(written)])
+    return "\n".join([measures_table(body, request.show), *doubting.told(body), results.where(written)])
 
 
 def draft(request: Request, progress: Progress) -> str:
@@ -46,25 +46,26 @@ def draft(request: Request, progress: Progress) -> str:
     expected = work.expected(request, body, request.garment, pattern)
     written = write_files(request.out, results.drafted(body, pattern, expected, request.show))
     rules = [f"{rule.name}: {rule.reason}" for rule in pattern.rules]
-    return "\n".join([*rules, *expected_table(expected, request.show), results.where(written)])
+    return "\n".join([*rules, *expected_table(expected, request.show), *doubting.told(body), results.where(written)])
 
 
 def paper(request: Request, progress: Progress) -> str:
     """pattern.pdf, .svg, .dxf and .toml, guide.pdf, and each size's layout on the cloth."""
     check_folder(request.out)
-    patterns, wear = work.set_of(request, progress)
+    patterns, wear, said = work.set_of(request, progress)
     progress.tell("drawing sheets and layout")
     issued = issue(patterns, request.garment, request.page, request.show, request.spread, wear)
     written = write_files(request.out, issued.files)
     pages = f"{issued.pages} page{'s' if issued.pages > 1 else ''}"
     told = f"pattern.pdf: {pages} {request.page.name}, to be printed at 100 %"
-    return "\n".join([told, *results.cloth_lines(issued.laid, request.show), results.where(written)])
+    return "\n".join([told, *results.cloth_lines(issued.laid, request.show), *said, results.where(written)])
 
 
 def fit(request: Request, progress: Progress) -> str:
     """All of it: the draft, the dressed doll, the pictures, the numbers and the page."""
     dressed, written = _fit(request, progress)
-    return "\n".join([*results.verdict_lines(dressed.fit, request.show), results.where(written)])
+    verdict = results.verdict_lines(dressed.fit, request.show)
+    return "\n".join([*verdict, *doubting.told(dressed.body), results.where(written)])
 
 
 def _fit(request: Request, progress: Progress) -> tuple[Dressed, list[Path]]:
@@ -101,7 +102,7 @@ def compare(request: Request, progress: Progress) -> str:
     fits = {value: dressed.fit for value, dressed in variants.items()}
     written = write_files(request.out, {**sheet, **results.compared(request.vary, fits)})
     lines = [", ".join(caption) for _, caption in labelled]
-    return "\n".join([*lines, results.where(written)])
+    return "\n".join([*lines, *doubting.told(body), results.where(written)])
 
 
 def pictures(request: Request, progress: Progress) -> str:

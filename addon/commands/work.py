@@ -21,6 +21,7 @@ from drafting.pattern.pattern import Pattern
 from drafting.pattern.record import read_record
 
 from .. import road
+from . import doubting
 from .output import check_folder
 from .progress import Progress
 from .reading import SAMPLE_PRINT
@@ -62,23 +63,27 @@ def body(request: Request, progress: Progress) -> Body:
 def pattern(request: Request, measured: Body, progress: Progress, **varied: str) -> Pattern:
     """The draft, with the options of this call and those varied."""
     progress.tell("drafting")
-    return road.pattern_of(measured, request.garment, {**request.cloths, **request.options, **varied})
+    drafted = road.pattern_of(measured, request.garment, {**request.cloths, **request.options, **varied})
+    doubting.hold(measured.doubts, drafted.measures, request.verb == "paper", request.trust)
+    return drafted
 
 
 def garment_and_pattern(request: Request, measured: Body, progress: Progress) -> tuple[Garment, Pattern]:
     """What is to be worn: the draft, or the drawing of the maker's own made ready for this doll."""
     if request.drawing is None:
         return request.garment, pattern(request, measured, progress)
+    doubting.hold(measured.doubts, (), False, request.trust)
     progress.tell("reading the drawing")
     own = read_own(request.drawing)
     drawn = Drawn(own.pattern, own.wear, {name: measure.mm for name, measure in measured.measures.items()})
     return drawn, drawn.pattern
 
 
-def set_of(request: Request, progress: Progress) -> tuple[list[tuple[str, Pattern]], Wear | None]:
+def set_of(request: Request, progress: Progress) -> tuple[list[tuple[str, Pattern]], Wear | None, list[str]]:
     """The drafts of a set with their dolls' names: the first doll's, and those of the others.
 
-    With them, where the first is a drawing of the maker's own, how she says that it is worn.
+    With them, where the first is a drawing of the maker's own, how she says that it is worn; and what is to be told of
+    the dolls that were measured.
 
     Raises
     ------
@@ -94,33 +99,41 @@ def set_of(request: Request, progress: Progress) -> tuple[list[tuple[str, Patter
         raise OptionError(f"{drafted[0]} is drafted already; give its scan to draft it with other options or measures")
     found: list[tuple[str, Pattern]] = []
     wear: Wear | None = None
+    told: list[str] = []
     for path, height in dolls:
         if path.suffix.lower() == ".svg":
             own = read_own(path)
             found.append((path.stem, own.pattern))
             wear = wear or own.wear
         elif path in drafted:
-            found.append((path.stem, kept_pattern(path)))
+            found.append((path.stem, kept_pattern(path, request.trust)))
         else:
             other = replace(request, scan=path, height_mm=height)
-            found.append((path.stem, pattern(other, body(other, progress), progress)))
-    return found, wear
+            measured = body(other, progress)
+            found.append((path.stem, pattern(other, measured, progress)))
+            told += doubting.told(measured)
+    return found, wear, told
 
 
-def kept_pattern(path: Path) -> Pattern:
-    """The pattern in a pattern.json.
+def kept_pattern(path: Path, trust: bool = False) -> Pattern:
+    """The pattern in a pattern.json; one that was drafted under doubts must be trusted.
 
     Raises
     ------
     DraftError
         There is no such file, or it is not a pattern.
+    MeasureError
+        It stands on a doubtful measure or size.
     """
     try:
-        return read_record(json.loads(path.read_text(encoding="utf-8")))
+        record = json.loads(path.read_text(encoding="utf-8"))
+        found = read_record(record)
     except OSError as error:
         raise DraftError(f"{path} cannot be read: {error.strerror}; make one first: toile.py draft") from error
     except (UnicodeDecodeError, json.JSONDecodeError) as error:
         raise DraftError(f"{path} is not a pattern.json of ours; make one first: toile.py draft") from error
+    doubting.hold(doubting.read_doubts(record), found.measures, True, trust)
+    return found
 
 
 def expected(request: Request, measured: Body, garment: Garment, drafted: Pattern) -> tuple[Expected, ...]:

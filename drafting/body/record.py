@@ -10,7 +10,7 @@ import numpy as np
 
 from ..errors import MeasureError
 from ..units import format_length
-from ..words import plain, reason
+from ..words import plain
 from .body import Body, FloatArray
 from .dimensions import TABLE
 from .landmarks import NAMES
@@ -32,9 +32,15 @@ def measures_record(body: Body) -> dict:
             for measure in body.measures.values()
         },
         "landmarks": {name: [_short(value) for value in point] for name, point in body.landmarks.items()},
+        "doubts": doubts_record(body),
         "notes": list(body.skin.notes),
         "missing": list(body.missing),
     }
+
+
+def doubts_record(body: Body) -> list[dict[str, str]]:
+    """What may be wrong with a body, ready for JSON."""
+    return [{"about": doubt.about, "sentence": doubt.sentence} for doubt in body.doubts]
 
 
 def read_landmarks(text: str) -> dict[str, FloatArray]:
@@ -59,11 +65,13 @@ def read_landmarks(text: str) -> dict[str, FloatArray]:
 
 
 def measures_table(body: Body, unit: str = "mm") -> str:
-    """A plain table for the command line, in "mm" or "in"."""
+    """A plain table for the command line, in "mm" or "in"; what is doubtful is marked."""
+    doubted = {doubt.about for doubt in body.doubts}
     rows: list[tuple[str, ...]] = [("measure", unit, "left", "right", "above sole")]
     for measure in body.measures.values():
         numbers = (measure.mm, measure.left, measure.right, measure.level_mm)
-        rows.append((plain(measure.name), *(_shown(each, unit) for each in numbers)))
+        mark = " (doubtful)" if measure.name in doubted else ""
+        rows.append((plain(measure.name) + mark, *(_shown(each, unit) for each in numbers)))
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
     lines = [
         "  ".join(
@@ -71,8 +79,7 @@ def measures_table(body: Body, unit: str = "mm") -> str:
         )
         for row in rows
     ]
-    extra = [f"Note: {note}" for note in body.skin.notes] + [f"Missing: {reason(each)}" for each in body.missing]
-    return "\n".join(line.rstrip() for line in [*lines, *extra])
+    return "\n".join(line.rstrip() for line in lines)
 
 
 def measures_csv(body: Body) -> str:
@@ -80,11 +87,14 @@ def measures_csv(body: Body) -> str:
     rules = {row.name: row.rule for row in TABLE}
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["measure", "mm", "left_mm", "right_mm", "level_mm", "definition"])
+    doubts = {doubt.about: doubt.sentence for doubt in body.doubts}
+    writer.writerow(["measure", "mm", "left_mm", "right_mm", "level_mm", "definition", "doubt"])
     for measure in body.measures.values():
         numbers = (measure.mm, measure.left, measure.right, measure.level_mm)
         cells = ["" if each is None else f"{each:.3f}" for each in numbers]
-        writer.writerow([measure.name, *cells, rules.get(measure.name, "taped by the maker")])
+        writer.writerow(
+            [measure.name, *cells, rules.get(measure.name, "taped by the maker"), doubts.get(measure.name, "")]
+        )
     return out.getvalue()
 
 

@@ -295,7 +295,7 @@ def _cloth(fit: Fit) -> str:
 
 
 def _notes(body: Body, fit: Fit) -> str:
-    notes = [*fit.cautions, *body.skin.notes, *map(reason, body.missing)]
+    notes = [*fit.cautions, *(doubt.sentence for doubt in body.doubts), *body.skin.notes, *map(reason, body.missing)]
     items = "".join(f"<li>{escape(note)}</li>" for note in notes)
     return f"<section><h2>Notes on the scan and the drape</h2><ul>{items}</ul></section>" if items else ""
 
