@@ -75,7 +75,7 @@ def build(folder: Path) -> Path:
 def addon_files() -> list[Path]:
     """The add-on's own files, in one order."""
     found = (path for path in ADDON.rglob("*") if path.is_file() and not set(LEFT_OUT) & set(path.parts))
-    return sorted(path for path in found if path.suffix in {".py", ".toml", ".md", ".blend", ".png"})
+    return sorted(path for path in found if path.suffix in {".py", ".toml", ".md", ".blend", ".png", ".html", ".css"})
 
 
 def samples() -> list[Path]:

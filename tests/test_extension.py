@@ -48,8 +48,10 @@ def test_the_same_sources_give_the_same_bytes(built: Path, tmp_path: Path) -> No
 
 def test_the_zip_holds_the_add_on_as_it_is(built: Path, root: Path) -> None:
     with zipfile.ZipFile(built) as archive:
-        held = {name for name in archive.namelist() if name.endswith(".py")}
-        ours = {str(path.relative_to(root / "addon")) for path in (root / "addon").rglob("*.py")}
+        kinds = (".py", ".html", ".css")
+        held = {name for name in archive.namelist() if name.endswith(kinds)}
+        files = (path for path in (root / "addon").rglob("*") if path.suffix in kinds)
+        ours = {str(path.relative_to(root / "addon")) for path in files}
         assert held == {name for name in ours if not name.startswith("commands/")}
         assert all(archive.read(name) == (root / "addon" / name).read_bytes() for name in held)
 

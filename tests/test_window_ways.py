@@ -83,6 +83,7 @@ def test_every_button_waits_while_work_goes_on(worn) -> None:
         "toile.save_preset",
         "toile.told",
         "toile.list",
+        "toile.help",
     }  # they end the work, tell, and change nothing of a scene
     assert not [
         cls.bl_idname

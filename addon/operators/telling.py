@@ -79,17 +79,22 @@ class TOILE_OT_list(bpy.types.Operator):
     def invoke(self, context, _event):
         """Show them over the view, in as many columns as they need."""
         title, of = LISTS[self.name]
-        columns = in_columns(of(context.scene))
-
-        def draw(menu, _context):
-            row = menu.layout.row()
-            for column in columns:
-                rows = row.column()
-                for line, icon in column:
-                    rows.label(text=line, icon=icon, translate=False)
-
-        context.window_manager.popup_menu(draw, title=title, icon="INFO")
+        pop_up(context, title, of(context.scene))
         return {"FINISHED"}
+
+
+def pop_up(context, title, sentences):
+    """Show sentences over the view, in as many columns as they need."""
+    columns = in_columns(sentences)
+
+    def draw(menu, _context):
+        row = menu.layout.row()
+        for column in columns:
+            rows = row.column()
+            for line, icon in column:
+                rows.label(text=line, icon=icon, translate=False)
+
+    context.window_manager.popup_menu(draw, title=title, icon="INFO")
 
 
 def in_columns(sentences):

@@ -17,10 +17,14 @@ RAISED, LOWERED = (str.maketrans("0123456789", figures) for figures in ("⁰¹²
 MORE = "\N{HORIZONTAL ELLIPSIS}"
 
 
-def fold(layout, context, name, title, icon="NONE"):
-    """A part that can be folded: where to draw what is in it, None while it is folded."""
+def fold(layout, context, name, title, icon="NONE", helped=False):
+    """A part that can be folded: where to draw what is in it, None while it is folded; with a button to its page of
+    help where it has one.
+    """
     header, body = layout.panel_prop(context.window_manager.toile_folds, name)
     header.label(text=title, icon=icon, translate=False)
+    if helped and body is not None:
+        header.operator("toile.help", text="", icon="HELP", emboss=False).step = name
     return body
 
 

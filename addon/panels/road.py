@@ -43,7 +43,7 @@ class TOILE_PT_road(bpy.types.Panel):
         for number, (step, title, draw) in enumerate(STEPS, start=1):
             icon = "CHECKMARK" if signpost.is_done(context.scene, step) else "BLANK1"
             icon = "FORWARD" if step == sign.step else icon
-            body = fold(layout, context, step, f"{number}  {title}", icon)
+            body = fold(layout, context, step, f"{number}  {title}", icon, helped=True)
             if body is not None:
                 body.enabled = going is None
                 draw(body, context)
