@@ -11,10 +11,12 @@ import bpy
 import pytest
 
 import addon
+from addon import outlook, session
 from addon.operators import help as helping
 from addon.operators.telling import LINES, in_columns
-from addon.properties import STEPS
+from addon.properties import PICTURES, STEPS
 
+pytest_plugins = ("window_fixtures",)
 HEADINGS = ["What to do", "What the numbers mean", "Take care"]
 
 
@@ -46,7 +48,7 @@ def test_a_page_names_buttons_and_fields_as_the_window_does(page: Path, root: Pa
     code = "".join(
         path.read_text() for part in ("panels", "operators") for path in (root / "addon" / part).glob("*.py")
     )
-    code += (root / "addon" / "properties.py").read_text()
+    code += (root / "addon" / "properties.py").read_text() + "".join(f'"{title}"' for _, title, _ in PICTURES)
     bold = re.findall(r"<b>([^<]+)</b>", page.read_text())
     assert bold
     assert [label for label in bold if f'"{" ".join(label.split())}"' not in code] == []
@@ -71,3 +73,46 @@ def test_the_button_opens_the_page_of_its_step(monkeypatch: pytest.MonkeyPatch, 
     monkeypatch.setattr(helping.webbrowser, "open", helping.webbrowser.GenericBrowser(str(browser)).open)
     assert bpy.ops.toile.help(step="fit") == {"FINISHED"}
     assert asked.read_text() == helping.page("fit").as_uri()
+
+
+# What long work will make, before it begins
+
+
+@pytest.fixture
+def fresh(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing was draped on this machine yet."""
+    monkeypatch.setattr(outlook, "_paces", {})
+
+
+def test_the_line_before_a_drape_names_all_that_goes_into_it(fresh, worn) -> None:
+    settings = worn.toile
+    settings.fabric, settings.lining, settings.under, settings.quality = "poplin", "habotai", "voile", "quick"
+    assert outlook.of_drape(worn).startswith("Doll of 420 mm, robe in poplin lined with habotai over voile, quick: ")
+    settings.show = "in"
+    assert "16 9/16 in" in outlook.of_drape(worn)
+    settings.values = "60mm, 90mm, 140mm"
+    assert outlook.of_compare(worn).startswith("3 times the robe in poplin")
+    settings.page, settings.folded = "A3", True
+    cut = sum(panel.cut for panel in session.get(worn, "pattern").panels)
+    assert outlook.of_paper(worn) == f"{cut} pieces of the robe on A3, laid out on folded cloth 1100mm wide."
+
+
+def test_the_time_is_that_of_the_last_drape_and_nothing_is_guessed_without_one(fresh, opened) -> None:
+    assert outlook.drape_seconds(opened) is None
+    assert "once it goes on" in outlook.of_drape(opened)
+    opened.toile.quality, opened.toile.values = "full", "1mm, 2mm"
+    outlook.note(opened, "drape", 240.0)
+    assert outlook.drape_seconds(opened) == 240.0
+    assert outlook.of_drape(opened).endswith("full: about 4 min")
+    assert outlook.of_compare(opened).endswith("about 8 min")
+    opened.toile.quality = "quick"
+    assert outlook.drape_seconds(opened) == pytest.approx(60.0)
+    outlook.note(opened, "compare", 80.0)
+    assert outlook.drape_seconds(opened) == pytest.approx(40.0)
+    outlook.note(opened, "pictures", 9.0)
+    assert outlook.drape_seconds(opened) == pytest.approx(40.0)
+
+
+def test_a_drape_that_is_kept_tells_the_time_in_a_new_window(fresh, worn, draped) -> None:
+    worn.toile.quality = "quick" if draped.quick else "full"
+    assert outlook.drape_seconds(worn) == draped.solver_seconds

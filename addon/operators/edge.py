@@ -7,7 +7,7 @@ import bpy
 
 from drafting.errors import ToileError
 
-from .. import jobs, log, readiness, table, view
+from .. import jobs, log, outlook, readiness, table, view
 from ..steps import finish
 from ..turns import Turn, Turns
 from ..words import OURS
@@ -144,6 +144,7 @@ class LongOperator(StepOperator):
             self._job.step()
         except StopIteration as ended:
             self.leave(context)
+            outlook.note(context.scene, self._job.name, self._job.seconds())
             self.tell(f"{self.done(context, ended.value)}{took(self._job.seconds())}")
             return {"FINISHED"}
         except ToileError as error:

@@ -14,6 +14,7 @@ UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|g|s|min)\b|%)")
 TAKEN = 80.0  # pixels at a scale of 1 beside a line: tabs, margins, the icon, the scroll bar
 FRACTION = re.compile(r" ?(\d+)/(\d+)$")
 RAISED, LOWERED = (str.maketrans("0123456789", figures) for figures in ("⁰¹²³⁴⁵⁶⁷⁸⁹", "₀₁₂₃₄₅₆₇₈₉"))
+BEFORE_LINES = 2
 MORE = "\N{HORIZONTAL ELLIPSIS}"
 
 
@@ -98,6 +99,19 @@ def width_of(text, size):
     """How many pixels wide a text is in the window's typeface."""
     blf.size(FONT, size)
     return blf.dimensions(FONT, text)[0]
+
+
+def before(layout, context, text):
+    """What a button will make of what, above it."""
+    block(layout, context, text, "INFO" if text else "NONE", BEFORE_LINES)
+
+
+def draw_amiss(layout, context, wrong):
+    """What stands in a step's way, each with the button that puts it right; at the step's end, so that no row moves."""
+    for one in wrong:
+        sentence(layout, context, one.text, "ERROR")
+        if one.operator:
+            layout.operator(one.operator)
 
 
 def list_button(layout, name, title, count, icon):

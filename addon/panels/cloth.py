@@ -24,5 +24,3 @@ def draw(layout, context):
     column.prop(settings, "printed")
     if settings.printed:
         column.prop(settings, "printed_width", placeholder="200mm, 8in")
-        if not settings.printed_width.strip():
-            sentence(layout, context, "Write how wide the picture is in cloth.", "ERROR")

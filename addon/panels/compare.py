@@ -1,7 +1,7 @@
 """Step 7: compare."""
 
-from .. import session, workshop
-from .base import fields, plain, row_of, sentence, short
+from .. import outlook, session, workshop
+from .base import before, fields, plain, row_of, short
 
 SHARES = (0.46, 0.18, 0.18, 0.18)  # of the table's width
 
@@ -13,10 +13,10 @@ def draw(layout, context):
     column.prop(settings, "vary")
     choices = next(option.choices for option in workshop.garment().options if option.name == settings.vary)
     column.prop(settings, "values", placeholder=", ".join(choices) or "60mm, 90mm, 140mm")
+    before(layout, context, outlook.of_compare(context.scene))
     layout.operator("toile.compare", icon="MOD_CLOTH")
     compared = session.get(context.scene, "compared")
     if compared is None:
-        sentence(layout, context, "Each value is draped by itself, as finely as step 5 says.", "INFO")
         return
     option, made = compared
     table = layout.column(align=True)

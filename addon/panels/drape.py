@@ -1,8 +1,8 @@
 """Step 5: the drape."""
 
-from .. import session, table
+from .. import outlook, session, table
 from ..drape import DrapeSettings
-from .base import fields, length, sentence
+from .base import before, fields, length, sentence
 
 
 def draw(layout, context):
@@ -10,6 +10,7 @@ def draw(layout, context):
     settings = context.scene.toile
     layout.row().prop(settings, "quality", expand=True)
     fields(layout).prop(settings, "edge", placeholder="fits the doll")
+    before(layout, context, outlook.of_drape(context.scene))
     row = layout.row()
     row.scale_y = 1.3
     row.operator("toile.drape", icon="MOD_CLOTH")

@@ -1,6 +1,7 @@
 """Step 9: paper."""
 
-from .base import fields, sentence
+from .. import outlook
+from .base import before, fields, sentence
 
 
 def draw(layout, context):
@@ -12,6 +13,7 @@ def draw(layout, context):
     column.prop(settings, "folded")
     column.prop(settings, "one_way")
     column.prop(settings, "folder")
+    before(layout, context, outlook.of_paper(context.scene))
     row = layout.row()
     row.scale_y = 1.3
     row.operator("toile.paper", icon="FILE_TICK")

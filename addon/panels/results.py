@@ -1,6 +1,7 @@
 """Step 8: pictures."""
 
-from .base import fields
+from .. import outlook
+from .base import before, fields
 
 
 def draw_pictures(layout, context):
@@ -18,6 +19,7 @@ def draw_pictures(layout, context):
     if settings.shots != "chart":
         column.prop(settings, "size")
     column.prop(settings, "folder")
+    before(layout, context, outlook.of_pictures(context.scene))
     row = layout.row()
     row.scale_y = 1.3
     row.operator("toile.pictures", icon="RENDER_STILL")

@@ -2,10 +2,10 @@
 
 import bpy
 
-from .. import jobs, log, signpost
+from .. import jobs, log, readiness, signpost
 from ..words import OURS
 from . import cloth, compare, doll, draft, drape, fit, paper, results, tape
-from .base import block, filled, fold, sentence
+from .base import block, draw_amiss, filled, fold, sentence
 
 STEPS = (
     ("doll", "Doll", doll.draw),
@@ -47,6 +47,8 @@ class TOILE_PT_road(bpy.types.Panel):
             if body is not None:
                 body.enabled = going is None
                 draw(body, context)
+                amiss = readiness.of_step(context.scene, step)
+                draw_amiss(body, context, [one for one in amiss if one.text != sign.text])  # each is said once
         draw_log(layout, context)
 
 
