@@ -130,7 +130,7 @@ def test_thicker_cloth_is_drafted_wider():
     assert sizes(draft({"cloth_thickness": 0.3}))["width"] == 75.0
     assert sizes(draft({"cloth_thickness": 0.65}))["width"] == 80.0  # 10.2 mm and 2 pi t: 14 mm are not enough
     assert sizes(draft({"cloth_thickness": 0.3, "cloth_beneath": 0.35}))["width"] == 80.0
-    refused(OptionError, "cloth_thickness cannot be 11 mm; give a length from 0 mm to 10 mm", {"cloth_thickness": 11})
+    refused(OptionError, "Cloth thickness cannot be 11 mm; give a length from 0 mm to 10 mm", {"cloth_thickness": 11})
 
 
 def test_the_rest_of_the_quarters():
