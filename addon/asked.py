@@ -9,9 +9,11 @@ import bpy
 
 from drafting.body.body import Body
 from drafting.errors import LengthError
-from drafting.units import parse_length
+from drafting.units import format_length, parse_length
 
 from . import road
+
+SAME_MM = 0.05  # what is shown to a tenth of a millimetre is the same
 
 
 @dataclass(frozen=True)
@@ -69,3 +71,18 @@ def length_of(text: str) -> float | None:
     if value <= 0.0:
         raise LengthError(f"{text}: a length above 0 is expected")
     return value
+
+
+def as_typed(text: str, mm: float, unit: str) -> str:
+    """A length as the maker wrote it, where this is what she wrote; else in the unit that is shown."""
+    shown, text = format_length(mm, unit), text.strip()
+    try:
+        same = bool(text) and abs(parse_length(text) - mm) < SAME_MM
+    except LengthError:
+        return shown
+    return (f"{text} mm" if text[-1].isdigit() else text) if same else shown
+
+
+def tall(scene: bpy.types.Scene, body: Body) -> str:
+    """How tall the doll is, as the maker wrote it."""
+    return as_typed(scene.toile.height, body.height_mm, scene.toile.show)

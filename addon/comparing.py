@@ -12,6 +12,7 @@ from drafting.errors import DrapeError, OptionError
 from drafting.files import write_files
 from drafting.fit.fit import Fit, read_fit
 from drafting.garments.options import read_options
+from drafting.units import split_lengths
 
 from . import darkroom, marks, rack, road, session, table, workshop
 from .drape import drape
@@ -71,7 +72,7 @@ def read_values(scene: bpy.types.Scene) -> list[str]:
         Fewer than two, too many, or one that is not offered.
     """
     option = scene.toile.vary
-    values = list(dict.fromkeys(value.strip() for value in scene.toile.values.split(",") if value.strip()))
+    values = list(dict.fromkeys(split_lengths(scene.toile.values)))
     if not 2 <= len(values) <= MOST:
         raise OptionError(f"Write two to {MOST} values with commas between, such as 60mm, 90mm, 140mm")
     for value in values:

@@ -19,14 +19,16 @@ FINEST_MARK = 1e-3  # mm; a step below this is off: no tape shows it
 # A tape is good to a tenth of a millimetre, and a quarter of its girth to a quarter of that: what misses a mark by less
 # is on it (common practice, no source).
 TAPE_MM = 0.1
-ACCEPTED = 'write it like 82.5mm, 8.25cm, 0.42m, 10.5in, 3 1/4in or 3 1/4" (a decimal point, no comma)'
+ACCEPTED = 'write it like 82.5mm, 8.25cm, 26,8cm, 0.42m, 10.5in, 3 1/4in or 3 1/4"'
 
 _UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 _SPELLINGS = {'"': "in", "''": "in", "inch": "in", "inches": "in", "millimetres": "mm", "centimetres": "cm"}
 _LENGTH = re.compile(
-    r"(?:(?P<decimal>\d+(?:\.\d*)?|\.\d+)|(?:(?P<whole>\d+)(?:\s+|\s*-\s*))?(?P<top>\d+)\s*/\s*(?P<bottom>\d+))"
+    r"(?:(?P<decimal>\d+(?:[.,]\d*)?|[.,]\d+)|(?:(?P<whole>\d+)(?:\s+|\s*-\s*))?(?P<top>\d+)\s*/\s*(?P<bottom>\d+))"
     r"\s*(?P<unit>[a-z]+|\"|'')?"
 )
+_THOUSANDS = re.compile(r"([1-9]\d{0,2}),(\d{3})(?!\d)")  # 1,000 is a thousand to some, and one to others
+_SEVERAL = re.compile(r"\s*;\s*|\s*,\s+|\s*(?<!\d),\s*|\s*,(?!\d)\s*")
 
 
 def parse_length(text: str, default_unit: str = "mm") -> float:
@@ -35,7 +37,7 @@ def parse_length(text: str, default_unit: str = "mm") -> float:
     Parameters
     ----------
     text : str
-        Such as "82.5mm", "8.25cm", "1m", "10.5in", '3 1/4"' or "3¼ in"; spaces and capitals do not matter.
+        Such as "82.5mm", "8,25cm", "1m", "10.5in", '3 1/4"' or "3¼ in"; spaces and capitals do not matter.
     default_unit : {"mm", "cm", "m", "in"}
         What a bare number means.
 
@@ -47,9 +49,16 @@ def parse_length(text: str, default_unit: str = "mm") -> float:
     Raises
     ------
     LengthError
-        When it is no length; the message shows what is accepted.
+        When it is no length, or may be two; the message shows what is accepted.
     """
-    match = _LENGTH.fullmatch(_plain(text))
+    plain = _plain(text)
+    if "," in plain and "." in plain:
+        raise LengthError(f"{text!r} has a point and a comma; one of them, for the decimals, is enough: {ACCEPTED}")
+    if two := _THOUSANDS.match(plain):
+        raise LengthError(
+            f"{text!r} may be {two[1]}{two[2]} or {two[1]}.{two[2]}; write it without a comma: {ACCEPTED}"
+        )
+    match = _LENGTH.fullmatch(plain)
     if match is None:
         raise LengthError(f"{text!r} is not a length: {ACCEPTED}")
     unit = match["unit"] or default_unit
@@ -57,6 +66,13 @@ def parse_length(text: str, default_unit: str = "mm") -> float:
     if unit not in _UNITS:
         raise LengthError(f"{text!r} has an unknown unit {unit!r}: {ACCEPTED}")
     return _number(text, match) * _UNITS[unit]
+
+
+def split_lengths(text: str) -> list[str]:
+    """Several lengths, or other values, each as it is written: "60mm, 90mm", "6,5cm; 9cm". A comma between two digits
+    belongs to a number.
+    """
+    return [value for value in _SEVERAL.split(text.strip()) if value]
 
 
 def format_length(mm: float, unit: str = "mm") -> str:
@@ -103,7 +119,7 @@ def _plain(text: str) -> str:
 
 def _number(text: str, match: re.Match[str]) -> float:
     if match["decimal"]:
-        value = float(match["decimal"])
+        value = float(match["decimal"].replace(",", "."))
         if not math.isfinite(value):
             raise LengthError(f"{text!r} is too large for a length: {ACCEPTED}")
         return value

@@ -9,7 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drafting.errors import LengthError
-from drafting.units import KUJIRA_SHAKU_MM, MM_PER_INCH, format_length, parse_length, round_down, round_up
+from drafting.units import (
+    KUJIRA_SHAKU_MM,
+    MM_PER_INCH,
+    format_length,
+    parse_length,
+    round_down,
+    round_up,
+    split_lengths,
+)
 
 
 @pytest.mark.parametrize(
@@ -30,6 +38,11 @@ from drafting.units import KUJIRA_SHAKU_MM, MM_PER_INCH, format_length, parse_le
         ("1/4in", 6.35),
         ("3 1⁄4”", 82.55),
         ("0mm", 0.0),
+        ("26,8 cm", 268.0),
+        ("82,5", 82.5),
+        (",5cm", 5.0),
+        ("0,125in", 3.175),
+        ("1234,567", 1234.567),
     ],
 )
 def test_reads_what_makers_write(text, mm):
@@ -39,13 +52,56 @@ def test_reads_what_makers_write(text, mm):
 @pytest.mark.parametrize(
     "text",
     [
-        *("", " ", "mm", "82,5mm", "1,000", "nan", "NaN mm", "inf", "-5mm", "1e3", "3 in 4", "3 1/0in", "4 furlongs"),
+        *(
+            "",
+            " ",
+            "mm",
+            "1,000",
+            "12,125in",
+            "1.234,5",
+            "1,234.5",
+            "1,2,3",
+            ",",
+            "nan",
+            "NaN mm",
+            "inf",
+            "-5mm",
+            "1e3",
+            "3 in 4",
+            "3 1/0in",
+            "4 furlongs",
+        ),
         *("3//4", "three", "1 2", "5mm mm", "9" * 400, "9" * 400 + "/2"),
     ],
 )
 def test_refuses_the_rest_and_says_what_is_accepted(text):
     with pytest.raises(LengthError, match=r"3 1/4in"):
         parse_length(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [("1,000mm", r"may be 1000 or 1\.000; write it without a comma"), ("1.234,5", "a point and a comma")],
+)
+def test_a_comma_that_may_mean_two_things_is_refused_and_both_are_named(text, says):
+    with pytest.raises(LengthError, match=says):
+        parse_length(text)
+
+
+@given(st.decimals(0, 5000, places=2), st.sampled_from(["mm", " cm", "in", "m", ""]))
+def test_a_decimal_comma_reads_as_a_point(number, unit):
+    """A round trip by another writer: whatever a German or French calculator shows."""
+    assert parse_length(f"{number}{unit}".replace(".", ",")) == parse_length(f"{number}{unit}")
+
+
+@given(st.lists(st.decimals(0, 500, places=1), min_size=1, max_size=6), st.sampled_from([", ", "; ", ";", " , "]))
+def test_several_lengths_come_apart_where_they_were_joined(numbers, between):
+    for point in ".,":
+        texts = [f"{number}mm".replace(".", point) for number in numbers]
+        assert split_lengths(between.join(texts)) == texts
+    assert split_lengths("60mm,90mm") == ["60mm", "90mm"]
+    assert split_lengths("left-over-right,right-over-left") == ["left-over-right", "right-over-left"]
+    assert split_lengths(" 6,5cm; ,9cm; ") == ["6,5cm", "9cm"]
 
 
 def test_a_bare_number_takes_the_default_unit():

@@ -14,13 +14,29 @@ import pytest
 from scene_content import content
 
 import addon
-from addon import comparing, fitting, jobs, log, marks, picturing, properties, rack, session, shelf, table, workshop
+from addon import (
+    asked,
+    comparing,
+    fitting,
+    jobs,
+    log,
+    marks,
+    picturing,
+    properties,
+    rack,
+    session,
+    shelf,
+    table,
+    workshop,
+)
 from addon.operators import CLASSES
 from addon.operators.edge import LongOperator
 from addon.panels.base import filled, lines_in, lines_of
 from addon.words import OURS as OURS_CONTEXT
+from drafting.errors import OptionError
 from drafting.fit.advice import Advice
 from drafting.fit.surface import read_surface
+from drafting.units import format_length
 
 pytest_plugins = ("window_fixtures",)
 IMPORT_HELPERS = {"filepath", "check_existing", "filter_glob", "name", "remove_name", "remove_active", "menu_idname"}
@@ -327,3 +343,25 @@ def test_letters_below_a_variant_keep_to_its_place(compared, body, draped) -> No
         assert text.data.body.splitlines() == list(lines)
         assert 0.05 * body.height_mm < text.dimensions.x * 1000.0 < rack.APART * body.height_mm
         assert text.data.size * 1000.0 <= rack.LETTERS * body.height_mm + 1e-4
+
+
+# What she typed
+
+
+@pytest.mark.parametrize("typed", ["42cm", "42,0 cm", "420", "16 17/32in"])
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_a_length_that_the_maker_typed_stays_as_she_typed_it(scene, typed: str, unit: str) -> None:
+    """Her own text wherever that length is told, in whatever unit other lengths are shown; another length is not hers."""
+    scene.toile.show, scene.toile.height = unit, typed
+    mm = asked.length_of(typed)
+    assert asked.as_typed(scene.toile.height, mm, unit) == (f"{typed} mm" if typed == "420" else typed)
+    assert asked.as_typed(scene.toile.height, mm + 0.2, unit) == format_length(mm + 0.2, unit)
+    assert asked.as_typed("", mm, unit) == asked.as_typed("3 apples", mm, unit) == format_length(mm, unit)
+
+
+def test_values_to_compare_may_have_decimal_commas(opened) -> None:
+    opened.toile.vary, opened.toile.values = "sleeve_drop", "6,5cm; 9cm, 95,5mm"
+    assert comparing.read_values(opened) == ["6,5cm", "9cm", "95,5mm"]
+    opened.toile.values = "6,5cm"
+    with pytest.raises(OptionError, match="two to"):
+        comparing.read_values(opened)

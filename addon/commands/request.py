@@ -18,7 +18,7 @@ from drafting.garments.garment import Garment, Option
 from drafting.garments.options import cloth_options
 from drafting.paper.layout import Spread
 from drafting.paper.page import Page, read_page
-from drafting.units import format_length
+from drafting.units import format_length, split_lengths
 
 from . import reading
 from .help import OTHERS, VERBS
@@ -350,7 +350,7 @@ def _vary(text: str | None, garment: Garment) -> tuple[str, tuple[str, ...]]:
     """The option to vary and its values."""
     name, sign, listed = (text or "").partition("=")
     name = name.strip().lstrip("-").replace("-", "_")
-    values = tuple(value.strip() for value in listed.split(",") if value.strip())
+    values = tuple(split_lengths(listed))
     if not sign or len(values) < 2:
         raise OptionError("compare needs --vary NAME=a,b with two values or more, such as --vary sleeve_drop=60mm,90mm")
     if name not in [option.name for option in garment.options]:

@@ -2,6 +2,7 @@
 
 import bpy
 
+from drafting.units import split_lengths
 from drafting.words import title
 
 from .. import comparing, readiness, session, signpost
@@ -21,7 +22,7 @@ class TOILE_OT_compare(SeenOperator, bpy.types.Operator):
     @classmethod
     def hindrance(cls, context):
         """As every step, and two values."""
-        few = len([value for value in context.scene.toile.values.split(",") if value.strip()]) < 2
+        few = len(split_lengths(context.scene.toile.values)) < 2
         wrong = next((one.text for one in readiness.of_cloth(context.scene)), "")
         return super().hindrance(context) or wrong or ("Write two or more values with commas between" if few else "")
 

@@ -9,6 +9,7 @@ from drafting.units import format_length
 from drafting.words import title
 
 from .. import doubts, restore, session, shelf, signpost, table, view, workshop
+from ..asked import tall
 from ..words import OURS
 from .edge import LongOperator, StepOperator, look_at
 
@@ -23,7 +24,7 @@ def opened(context, body):
         thing.hide_set(True)
     look_at(context, "doll")
     signpost.unfold(context, "tape" if doubts.of_height(context.scene) is None else "doll")
-    said = f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.measures)} measures taken"
+    said = f"{tall(context.scene, body)} tall, {len(body.measures)} measures taken"
     return f"{said}; hidden, as it stood in her place: {', '.join(thing.name for thing in hidden)}" if hidden else said
 
 
@@ -142,7 +143,7 @@ class TOILE_OT_points(StepOperator, bpy.types.Operator):
 
 
 class TOILE_OT_tapes(StepOperator, bpy.types.Operator):
-    """Show or hide the tapes on the doll; the one that is chosen in the list is lit all the same"""
+    """Show or hide the tapes on the doll; the one that is chosen in the list is shown all the same"""
 
     bl_idname = "toile.tapes"
     bl_label = "Tapes on the doll"

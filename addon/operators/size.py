@@ -2,10 +2,10 @@
 
 import bpy
 
-from drafting.units import format_length
 from drafting.words import title
 
 from .. import session, signpost, table, workshop
+from ..asked import tall
 from ..words import OURS
 from .edge import LongOperator, StepOperator, look_at
 
@@ -39,7 +39,7 @@ class TOILE_OT_answer_height(LongOperator, bpy.types.Operator):
         context.view_layer.update()
         look_at(context, "doll")
         signpost.unfold(context, "tape")
-        return f"{format_length(body.height_mm, context.scene.toile.show)} tall, {len(body.measures)} measures taken"
+        return f"{tall(context.scene, body)} tall, {len(body.measures)} measures taken"
 
 
 class TOILE_OT_look_at_her(StepOperator, bpy.types.Operator):

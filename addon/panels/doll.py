@@ -1,8 +1,9 @@
 """Step 1: the doll."""
 
 from .. import doubts, session, shelf
+from ..asked import tall
 from ..operators import telling
-from .base import fields, fold, length, list_button, sentence
+from .base import fields, fold, list_button, sentence
 
 BESIDE = 3  # answers in a row
 
@@ -19,8 +20,8 @@ def draw(layout, context):
     column.operator_menu_enum("toile.sample_doll", "doll", icon="OUTLINER_OB_ARMATURE")
     body = session.get(context.scene, "body")
     if body is not None:
-        tall, guessed = length(context, body.height_mm), doubts.is_guessed(context.scene)
-        words = f"about {tall} tall, guessed" if guessed else f"{tall} tall, crown to soles"
+        height, guessed = tall(context.scene, body), doubts.is_guessed(context.scene)
+        words = f"about {height} tall, guessed" if guessed else f"{height} tall, crown to soles"
         icon = "CHECKMARK" if question is None else "QUESTION"
         layout.label(text=words, icon=icon, translate=False)
         layout.operator("toile.look_at_her", icon="VIEWZOOM")

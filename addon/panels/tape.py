@@ -49,10 +49,8 @@ def scans(context, item):
 
 
 def own(context, item):
-    """The maker's own figure, in the unit that is shown; as written where it is none."""
-    if not item.by_hand.strip():
-        return ""
-    return item.by_hand if fault_of(item.by_hand) else short(context, length_of(item.by_hand))
+    """The maker's own figure, as she wrote it; without its unit where the list has the same."""
+    return item.by_hand.strip().removesuffix(context.scene.toile.show).rstrip()
 
 
 def sign_of(scene, item):
@@ -105,7 +103,7 @@ def draw_lit(layout, context, index, body):
     box = layout.column(align=True)
     rows = context.scene.toile.by_hand
     if not 0 <= index < len(rows):
-        block(box, context, "Click a measure to light its tape on the doll.", "INFO", RULE_LINES)
+        block(box, context, "Click a measure to show its tape on the doll.", "INFO", RULE_LINES)
         for _ in range(3):
             box.label(text="", translate=False)
         return

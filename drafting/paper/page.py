@@ -60,7 +60,7 @@ def read_page(text: str) -> Page:
     for name, (width, height) in PAGES.items():
         if text.strip().lower() == name.lower():
             return Page(name, width, height)
-    sides = re.fullmatch(r"\s*([\d.]+)\s*(mm|cm|in|m)?\s*[x×]\s*([\d.]+)\s*(mm|cm|in|m)?\s*", text.lower())
+    sides = re.fullmatch(r"\s*([\d.,]+)\s*(mm|cm|in|m)?\s*[x×]\s*([\d.,]+)\s*(mm|cm|in|m)?\s*", text.lower())
     if sides is None:
         raise OptionError(f"{text} is not a page; choose {', '.join(PAGES)}, or give its sides as 210x297mm")
     unit = sides[4] or sides[2] or "mm"
