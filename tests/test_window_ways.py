@@ -351,7 +351,7 @@ def test_letters_below_a_variant_keep_to_its_place(compared, body, draped) -> No
 @pytest.mark.parametrize("typed", ["42cm", "42,0 cm", "420", "16 17/32in"])
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_a_length_that_the_maker_typed_stays_as_she_typed_it(scene, typed: str, unit: str) -> None:
-    """Her own text wherever that length is told, in whatever unit other lengths are shown; another length is not hers."""
+    """Her own text wherever that length is told, whatever unit others are shown in; another length is not hers."""
     scene.toile.show, scene.toile.height = unit, typed
     mm = asked.length_of(typed)
     assert asked.as_typed(scene.toile.height, mm, unit) == (f"{typed} mm" if typed == "420" else typed)
