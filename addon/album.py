@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
@@ -14,6 +12,7 @@ from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.cloth.mesh import ClothMesh
 from drafting.fit.gap import signed_gap
+from drafting.scratch import scratch
 from drafting.units import format_length
 
 from . import bridge
@@ -249,5 +248,5 @@ def before(shot: Pixels, backdrop: colours.Colour | None) -> Pixels:
 
 def png(pixels: Pixels) -> bytes:
     """(h, w, 4) uint8 as a PNG file's bytes."""
-    with tempfile.TemporaryDirectory(prefix="toile-") as folder:
-        return bridge.save_png(pixels, Path(folder) / "picture.png").read_bytes()
+    with scratch() as folder:
+        return bridge.save_png(pixels, folder / "picture.png").read_bytes()

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import importlib.util
+import os
 import subprocess
 import sys
-import tempfile
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,6 +20,7 @@ import bpy
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.errors import OutputError
+from drafting.scratch import scratch
 
 from . import album, keep
 from .album import Cloth, Setting
@@ -92,8 +93,7 @@ def sent_out(order: Order) -> Work[dict[str, bytes]]:
     OutputError
         It ended without pictures.
     """
-    with tempfile.TemporaryDirectory(prefix="toile-darkroom-") as name:
-        folder = Path(name)
+    with scratch() as folder:
         (folder / ORDER).write_bytes(packed(order))
         with (folder / "log.txt").open("wb") as log:
             other = subprocess.Popen(
@@ -123,10 +123,10 @@ def _watched(other: subprocess.Popen[bytes], folder: Path) -> Work[None]:
 
 
 def serve(folder: str) -> None:
-    """In the other Blender: take what was ordered."""
-    place = Path(folder)
+    """In the other Blender: take what was ordered, as long as somebody waits for it."""
+    place, asker = Path(folder), os.getppid()
     work = unpacked((place / ORDER).read_bytes()).shots()
-    while True:
+    while place.exists() and os.getppid() == asker:
         try:
             step = next(work)
         except StopIteration as done:

@@ -1,13 +1,21 @@
-"""Writing results: all of them, or none."""
+"""Writing results: all of them, or none, and into one folder by one process at a time."""
 
 from __future__ import annotations
 
+import hashlib
+import os
+import re
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from .errors import OutputError
+from .lock import Busy, locked
+from .scratch import lock_file
+
+_HELD: set[str] = set()  # folders that this process writes into alone
 
 
 def write_files(folder: str | Path, files: Mapping[str, bytes | str]) -> list[Path]:
@@ -32,12 +40,45 @@ def write_files(folder: str | Path, files: Mapping[str, bytes | str]) -> list[Pa
         If a file could not be written; then nothing was changed.
     """
     folder = Path(folder)
+    with writing_alone(folder):
+        return _write(folder, files)
+
+
+@contextmanager
+def writing_alone(folder: Path) -> Iterator[None]:
+    """Be the only process that writes into a folder, which need not be there yet.
+
+    Raises
+    ------
+    OutputError
+        Another is at work on results for it.
+    """
+    key = os.path.realpath(folder)
+    if key in _HELD:
+        yield
+        return
+    with ExitStack() as holding:
+        try:
+            name = hashlib.sha256(os.fsencode(key)).hexdigest()[:16]
+            holding.enter_context(locked(lock_file(f"out-{name}"), patience=1.0))
+        except Busy:
+            raise OutputError(
+                f"Another Pocket Toile is at work on results for {folder}. Wait until it is done, or choose another "
+                "folder with --out."
+            ) from None
+        _HELD.add(key)
+        holding.callback(_HELD.discard, key)
+        yield
+
+
+def _write(folder: Path, files: Mapping[str, bytes | str]) -> list[Path]:
     made = _missing_folders(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        _clear_stale(folder)
         with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
             for name, content in files.items():
-                data = content.encode("utf-8") if isinstance(content, str) else content
+                data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
                 (Path(aside) / _plain(name)).write_bytes(data)
             _exchange(Path(aside), folder, list(files))
     except OSError as error:
@@ -50,6 +91,13 @@ def write_files(folder: str | Path, files: Mapping[str, bytes | str]) -> list[Pa
     return [folder / name for name in files]
 
 
+def _clear_stale(folder: Path) -> None:
+    """Take away what a killed process wrote aside: nobody else writes here now."""
+    for aside in folder.glob(".writing-*"):
+        if re.fullmatch(r"\.writing-\w{8}", aside.name) and aside.is_dir():
+            shutil.rmtree(aside, ignore_errors=True)
+
+
 def _plain(name: str) -> str:
     """The name itself, if it is one."""
     if name in ("", "..") or Path(name).name != name:
@@ -58,7 +106,7 @@ def _plain(name: str) -> str:
 
 
 def _exchange(aside: Path, folder: Path, names: list[str]) -> None:
-    """Rename all files into place; on the first failure put the former ones back."""
+    """Rename all files into place; on the first failure, or when stopped, put the former ones back."""
     former = aside / "former"
     former.mkdir()
     done: list[str] = []
@@ -70,7 +118,7 @@ def _exchange(aside: Path, folder: Path, names: list[str]) -> None:
                 shutil.copy2(folder / name, former / name)
             (aside / name).replace(folder / name)
             done.append(name)
-    except OSError:
+    except BaseException:
         for name in done:
             if (former / name).exists():
                 (former / name).replace(folder / name)

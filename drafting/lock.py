@@ -58,9 +58,12 @@ def locked(path: Path, patience: float = 0.0, waiting: Callable[[], None] = lamb
     try:
         yield held.fileno()
     finally:
-        if os.name != "nt":  # there an open file stays
-            path.unlink()
+        if os.name != "nt":  # where an open file cannot be taken away
+            path.unlink(missing_ok=True)
         held.close()
+        if os.name == "nt":
+            with contextlib.suppress(OSError):  # another holds it by now
+                path.unlink()
 
 
 def _taken(path: Path) -> IO[bytes] | None:

@@ -8,6 +8,7 @@ Standard library only, for any Python from 3.8 on; what the verbs need is instal
 this file.
 """
 
+import contextlib
 import os
 import subprocess
 import sys
@@ -55,7 +56,8 @@ def hand_over(command, variables):
 
 def told(line, status):
     """Say why it ends, with which status."""
-    print(f"toile: {line}", file=sys.stderr)
+    with contextlib.suppress(OSError, ValueError):
+        print(f"toile: {line}", file=sys.stderr)
     return status
 
 

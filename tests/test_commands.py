@@ -95,7 +95,7 @@ def test_a_bad_scan_is_one_line_and_nothing_written(kind: str, verb: str, tmp_pa
         (["fit", "--fabric", "nowhere.toml"], "--fabric nowhere.toml cannot be read"),
         (["compare", "--fabric", str(ROOT / "pyproject.toml"), "--vary", "sleeve_drop=60mm,90mm"], "is not a fabric's"),
         (["fit", "--under", "tin"], "--under tin: choose one of"),
-        (["paper", "--under", "voile"], "paper toile_out/under_pattern.json"),
+        (["paper", "--under", "voile"], "paper toile_out/quarter_curvy/under_pattern.json"),
         (["fit", "--lining", "lown"], "--lining lown: did you mean lawn?"),
         (["fit", "--under-option", "length=250mm"], "give its cloth, such as --under voile"),
         (["fit", "--under", "voile", "--under-option", "length"], "NAME=VALUE"),
@@ -274,6 +274,47 @@ def test_an_under_robe_and_a_lining_are_read() -> None:
     assert asked.under_options == {"sleeve_drop": "60mm"}
     assert asked.fabric == lined(LAWN, FABRICS["habotai"])
     assert read_request(["fit"]).under is None
+
+
+@pytest.mark.parametrize(
+    ("words", "folder"),
+    [
+        (["fit"], "toile_out/quarter_curvy"),
+        (["fit", "scans/anna.stl"], "toile_out/anna"),
+        (["measure", "scans/berta.glb"], "toile_out/berta"),
+        (["fit", "anna.stl", "--out", "here"], "here"),
+        (["fit", "anna.stl", "--from", "tunic.svg"], "toile_out/anna-tunic"),
+        (["fit", "--from", "tunic.svg"], "toile_out/tunic"),
+        (["paper", "toile_out/anna/pattern.json"], "toile_out/anna"),
+        (["paper", "toile_out/anna/under_pattern.json"], "toile_out/anna-under_pattern"),
+        (["pictures", "kept"], "kept"),
+    ],
+)
+def test_each_dolls_results_have_a_folder_of_their_own(
+    words: list[str], folder: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "tunic.svg").write_text("<svg/>")
+    (tmp_path / "kept").mkdir()
+    assert read_request(words).out == Path(folder)
+
+
+@pytest.mark.parametrize("axis", ["-Z", "-Y", "-x", "+Y"])
+def test_an_axis_may_begin_with_a_minus(axis: str) -> None:
+    asked = read_request(["measure", "a.stl", "--up", axis, "--front", axis, "--quick"])
+    assert (asked.up, asked.front, asked.scan) == (axis, axis, Path("a.stl"))
+
+
+@pytest.mark.parametrize("verb", ["fit", "compare", "pictures"])
+@pytest.mark.parametrize("content", [b"", b"Dear diary", "cut short"])
+def test_a_print_that_cannot_be_read_is_refused_before_the_work(verb: str, content: object, tmp_path: Path) -> None:
+    whole = (ROOT / "sample_meshes" / "pictures" / "front.png").read_bytes()
+    (tmp_path / "print.png").write_bytes(whole[:3000] if content == "cut short" else content)
+    words = ["--vary", "sleeve_drop=60mm,90mm"] if verb == "compare" else []
+    said = call(verb, "--print", "print.png", "--print-width", "9cm", *words, cwd=tmp_path)
+    assert "--print print.png cannot be read as a picture" in refused(said)
+    assert "measuring" not in said.stdout
+    assert [path.name for path in tmp_path.iterdir()] == ["print.png"]
 
 
 def test_what_is_refused_is_one_of_our_errors() -> None:

@@ -23,7 +23,7 @@ Pocket Toile: from a scan of a doll to a draft, a robe draped on the doll, and h
 
 {verbs}
 
-    toile.py fit                                      a sample doll, results in toile_out
+    toile.py fit                                      a sample doll; results in toile_out/quarter_curvy
     toile.py fit my_doll.stl --height 42cm --out fit  your own: .stl .obj .ply .3mf .glb
     toile.py draft my_doll.stl --height "16 1/2in" --sleeve_drop 90mm
     toile.py paper my_doll.stl --height 42cm --page Letter

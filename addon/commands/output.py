@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import tempfile
 from pathlib import Path
 
@@ -20,8 +22,17 @@ def check_folder(folder: Path) -> None:
     try:
         while not place.exists():
             place = place.parent
+        _name_fits(folder.absolute(), place)
         with tempfile.TemporaryFile(dir=place):
             pass
     except OSError as error:
-        reason = "it is a file" if place == folder.absolute() and place.is_file() else error.strerror
+        reason = "it is a file" if place == folder.absolute() and os.path.isfile(place) else error.strerror
         raise OutputError(f"cannot write into {folder}: {reason}; choose another folder with --out") from error
+
+
+def _name_fits(folder: Path, place: Path) -> None:
+    """Refuse names that the disk cannot hold: those of folders that are yet to be made in this place."""
+    longest = os.pathconf(place, "PC_NAME_MAX") if hasattr(os, "pathconf") else 255
+    for name in folder.relative_to(place).parts:
+        if len(os.fsencode(name)) > longest:
+            raise OSError(errno.ENAMETOOLONG, os.strerror(errno.ENAMETOOLONG), str(folder))

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import sys
 import time
+from contextlib import suppress
 from typing import TextIO
+
+from drafting.errors import OutputError
+
+from .streams import Unheard, speak
 
 
 class Progress:
@@ -36,16 +41,14 @@ class Progress:
         fresh, self.stage = stage != self.stage, stage
         if not self.live:
             if fresh:
-                self.stream.write(f"{stage} ...\n")
-                self.stream.flush()
+                speak(f"{stage} ...\n", self.stream)
         elif fresh or now - self.told > 0.1:
             bar = "" if share is None else f" {share:4.0%}"
-            self.stream.write(f"\r\x1b[K{stage}{bar}   {now - self.begun:.0f} s")
-            self.stream.flush()
+            speak(f"\r\x1b[K{stage}{bar}   {now - self.begun:.0f} s", self.stream)
             self.told = now
 
     def clear(self) -> None:
         """Take the changing line away."""
         if self.live:
-            self.stream.write("\r\x1b[K")
-            self.stream.flush()
+            with suppress(Unheard, OutputError):  # the work is over; what it ends with stands
+                speak("\r\x1b[K", self.stream)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 
 @contextmanager
@@ -16,7 +16,8 @@ def quiet() -> Iterator[None]:
         stream.flush()
     kept = [os.dup(number) for number in (1, 2)]
     spoken = [
-        os.fdopen(os.dup(number), "w", encoding=stream.encoding) for number, stream in zip(kept, streams, strict=True)
+        os.fdopen(os.dup(number), "w", encoding=stream.encoding, errors=stream.errors)
+        for number, stream in zip(kept, streams, strict=True)
     ]
     nowhere = os.open(os.devnull, os.O_WRONLY)
     sys.stdout, sys.stderr = spoken
@@ -27,7 +28,8 @@ def quiet() -> Iterator[None]:
         yield
     finally:
         for stream in spoken:
-            stream.close()
+            with suppress(OSError):  # what nobody hears any more was told as such
+                stream.close()
         for number, original in zip((1, 2), kept, strict=True):
             os.dup2(original, number)
             os.close(original)

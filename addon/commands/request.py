@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import difflib
+import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -27,6 +28,7 @@ from .reading import Also
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
 SAMPLE_HEIGHT_MM = 420.0
+RESULTS = Path("toile_out")
 A4 = read_page("A4")
 WORN = ("fit", "compare", "pictures")  # verbs that drape what is worn, with what is under it
 DRAWN = ("paper", "fit")  # verbs that take panels which the maker drew herself
@@ -137,10 +139,11 @@ def read_request(words: Sequence[str]) -> Request:
     height = reading.height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
     vary, values = _vary(given.vary, garment) if verb == "compare" else ("", ())
     fabric, under = _fabric(given), reading.fabric(given.under, "--under") if given.under else None
+    out = Path(given.out) if given.out else _own_folder(given.scan, drawing)
     return Request(
         verb=verb,
         scan=SAMPLE if given.scan is None else Path(given.scan),
-        out=Path(given.out),
+        out=out,
         garment=garment,
         options=options,
         measures=dict(reading.measure(text) for text in given.measure),
@@ -166,10 +169,27 @@ def read_request(words: Sequence[str]) -> Request:
         spread=_spread(given),
         drawing=drawing,
         under=under,
-        under_options=_under_options(verb, given, garment),
+        under_options=_under_options(verb, given, garment, out),
         cloths=cloth_options(fabric if given.fabric or given.lining else None, under),
         trust=given.trust,
     )
+
+
+def _own_folder(scan: str | None, drawing: Path | None) -> Path:
+    """Where results go unless told: each doll has a folder of her name, and of the drawing's that she wears.
+
+    A kept pattern is called as the folder that it lies in; photographs of a fit lie beside it.
+    """
+    path = Path(scan) if scan is not None else SAMPLE
+    if os.path.isdir(path):
+        return path
+    name = path.stem
+    if path.suffix.lower() == ".json":
+        lies_in = path.absolute().parent.name
+        name = lies_in if name == "pattern" else f"{lies_in}-{name}"
+    if drawing is not None:
+        name = drawing.stem if scan is None else f"{name}-{drawing.stem}"
+    return RESULTS / (name or "doll")
 
 
 def _fabric(given: argparse.Namespace) -> Fabric:
@@ -178,12 +198,12 @@ def _fabric(given: argparse.Namespace) -> Fabric:
     return lined(cloth, reading.fabric(given.lining, "--lining")) if given.lining else cloth
 
 
-def _under_options(verb: str, given: argparse.Namespace, garment: Garment) -> dict[str, str]:
+def _under_options(verb: str, given: argparse.Namespace, garment: Garment, out: Path) -> dict[str, str]:
     """In what the under-robe's draft differs."""
     if given.under and verb not in WORN:
         raise OptionError(
             f"--under is for {', '.join(WORN)}; fit writes the under-robe's draft, for: toile.py paper "
-            f"{given.out}/under_pattern.json"
+            f"{out / 'under_pattern.json'}"
         )
     if given.under_option and not given.under:
         raise OptionError("--under-option needs an under-robe: give its cloth, such as --under voile")
@@ -231,10 +251,10 @@ def _spread(given: argparse.Namespace) -> Spread:
 
 
 def _negatives_joined(words: Sequence[str]) -> list[str]:
-    """`--name -5mm` as `--name=-5mm`, since argparse takes a leading minus for another option."""
+    """`--name -5mm` as `--name=-5mm`, and `--up -Z`, since argparse takes a leading minus for another option."""
     joined: list[str] = []
     for word in words:
-        if re.match(r"-[\d.]", word) and joined and joined[-1].startswith("--"):
+        if re.match(r"-([\d.]|[XYZxyz]$)", word) and joined and joined[-1].startswith("--"):
             joined[-1] += f"={word}"
         else:
             joined.append(word)
@@ -248,7 +268,7 @@ def _reader(verb: str, garment: Garment) -> Reader:
     whats = {"pictures": "a fit's folder, or a scan", "paper": "the scan, or a pattern.json"}
     what = whats.get(verb, "the scan: .stl .obj .ply .3mf .glb")
     reader.add_argument("scan", nargs="?", metavar="SCAN", help=f"{what}; a sample doll if left out")
-    reader.add_argument("--out", default="toile_out", metavar="DIR", help="folder for the results (toile_out)")
+    reader.add_argument("--out", metavar="DIR", help="folder for the results (toile_out and the scan's name)")
     reader.add_argument("--traceback", action="store_true", help="show where an unforeseen error happened")
     doll = reader.add_argument_group("doll")
     doll.add_argument("--height", metavar="LENGTH", help='true height, such as 42cm, 420mm, "16 1/2in"')

@@ -70,8 +70,8 @@ def fit(request: Request, progress: Progress) -> str:
 
 def _fit(request: Request, progress: Progress) -> tuple[Dressed, list[Path]]:
     begun = perf_counter()
+    cloth = work.cloth(request)  # first of all: a picture that cannot be read shows at once
     body = work.body(request, progress)
-    cloth = work.cloth(request)
     garment, pattern = work.garment_and_pattern(request, body, progress)
     dressed = work.dress(request, body, garment, pattern, progress)
     progress.tell("taking pictures")
@@ -85,8 +85,8 @@ def _fit(request: Request, progress: Progress) -> tuple[Dressed, list[Path]]:
 
 def compare(request: Request, progress: Progress) -> str:
     """One drape for each value of an option: compare.png, compare.json, compare.csv."""
-    body = work.body(request, progress)
     cloth = work.cloth(request)
+    body = work.body(request, progress)
     # All are drafted before the first is draped: a value that cannot be shows at once.
     patterns = {value: work.pattern(request, body, progress, **{request.vary: value}) for value in request.values}
     variants = {
@@ -107,6 +107,7 @@ def compare(request: Request, progress: Progress) -> str:
 
 def pictures(request: Request, progress: Progress) -> str:
     """The listing set, of a fit that was made before or is made first."""
+    cloth = work.cloth(request)
     if request.scan.is_dir():
         check_folder(request.out)
         body, draped = results.read_kept(request.scan)
@@ -114,7 +115,7 @@ def pictures(request: Request, progress: Progress) -> str:
         dressed, _ = _fit(request, progress)
         body, draped = dressed.body, dressed.draped
     progress.tell("taking pictures")
-    shots = album().listing(body, draped, work.cloth(request), request.size or LISTING_PX)
+    shots = album().listing(body, draped, cloth, request.size or LISTING_PX)
     return results.where(write_files(request.out, shots))
 
 

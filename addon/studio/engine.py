@@ -10,15 +10,14 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
-from pathlib import Path
 
 import bpy
 
 from drafting.errors import OutputError
+from drafting.scratch import scratch
 
 from .. import bridge
 from ..bridge import Pixels
@@ -82,8 +81,8 @@ def render(scene: bpy.types.Scene, width: int, height: int) -> Pixels:
     scene.render.resolution_percentage = 100
     settings = scene.render.image_settings
     settings.file_format, settings.color_mode, settings.color_depth, settings.compression = "PNG", "RGBA", "8", 15
-    with tempfile.TemporaryDirectory(prefix="toile-") as folder:
-        path = Path(folder) / "picture.png"
+    with scratch() as folder:
+        path = folder / "picture.png"
         scene.render.filepath = str(path)
         with _hushed():
             bpy.ops.render.render(write_still=True, scene=scene.name)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping
-from pathlib import Path
 
 import bpy
+
+from drafting.scratch import scratch
 
 from .. import bridge
 
@@ -15,8 +15,8 @@ FRAMES_PER_SECOND = 12
 
 def movie(frames: Mapping[str, bytes], width: int, height: int) -> bytes | None:
     """An mp4 (H.264) of PNG frames in the order of their names; None where this Blender cannot encode."""
-    with bridge.workroom("movie") as room, tempfile.TemporaryDirectory(prefix="toile-") as name:
-        folder, scene = Path(name), room.scene
+    with bridge.workroom("movie") as room, scratch() as folder:
+        scene = room.scene
         for frame, data in frames.items():
             (folder / frame).write_bytes(data)
         if not _can_encode(scene):
