@@ -64,7 +64,8 @@ def writing_alone(folder: Path) -> Iterator[None]:
         except Busy:
             raise OutputError(
                 f"Another Pocket Toile is at work on results for {folder}. Wait until it is done, or choose another "
-                "folder with --out."
+                "folder.",
+                about=["out"],
             ) from None
         _HELD.add(key)
         holding.callback(_HELD.discard, key)

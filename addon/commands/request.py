@@ -189,7 +189,7 @@ def _own_folder(scan: str | None, drawing: Path | None) -> Path:
         name = lies_in if name == "pattern" else f"{lies_in}-{name}"
     if drawing is not None:
         name = drawing.stem if scan is None else f"{name}-{drawing.stem}"
-    return RESULTS / (name or "doll")
+    return RESULTS / (name[:80] or "doll")
 
 
 def _fabric(given: argparse.Namespace) -> Fabric:
