@@ -14,7 +14,7 @@ from drafting.fit.fit import Fit, read_fit
 from drafting.garments.options import read_options
 from drafting.units import split_lengths
 
-from . import darkroom, marks, rack, road, session, table, workshop
+from . import darkroom, fitting, live, marks, rack, road, session, table, workshop
 from .drape import drape
 from .properties import option_texts
 from .steps import Work, aside, finish, within
@@ -90,10 +90,35 @@ def stand(scene: bpy.types.Scene) -> None:
         rack.stand_beside(scene, place, f"{option} {value}", draped, cloth, (value, fit.verdict), body.height_mm)
 
 
-def take(scene: bpy.types.Scene, index: int) -> None:
-    """Go on with one of the variants: its value becomes the draft's."""
+def take(scene: bpy.types.Scene, index: int) -> bool:
+    """Go on with one of the variants: its value becomes the draft's, its drape and fit the doll's."""
+    return finish(taking(scene, index))
+
+
+def taking(scene: bpy.types.Scene, index: int) -> Work[bool]:
+    """The same, a step at a time; False where only the value was taken: cloth or draft have changed since the drape."""
     option, made = session.get(scene, "compared")
-    setattr(scene.toile.options, option, made[index][0])
+    value, draped, fit = made[index]
+    stands, cloth = marks.holds(scene, "compare"), workshop.cloth(scene)
+    with live.held():
+        setattr(scene.toile.options, option, value)
+    workshop.draft(scene)
+    if not stands:
+        return False
+    session.put(scene, "drape", draped)
+    rack.lay_robe(scene, draped, cloth)
+    scene.toile.picture = workshop.plain_picture(scene)
+    marks.keep(scene, "drape")
+    session.put(scene, "fit", fit)
+    fitting.show_surface(scene, (yield from fitting.feeling(scene)))
+    return True
+
+
+def clear(scene: bpy.types.Scene) -> None:
+    """Put the variants away."""
+    session.forget(scene, "compared")
+    marks.forget(scene, "compare")
+    table.clear(scene, ("variant",))
 
 
 def sheet(scene: bpy.types.Scene) -> list[Path]:

@@ -10,7 +10,7 @@ from drafting.errors import OptionError
 from drafting.fit.cross_section import CrossSection, read_cross_section
 from drafting.fit.fit import Fit, read_fit
 from drafting.fit.level import Level
-from drafting.fit.surface import SEEN, read_surface
+from drafting.fit.surface import SEEN, Surface, read_surface
 from drafting.pattern.pattern import Pattern
 
 from . import rack, session, table, workshop
@@ -38,18 +38,27 @@ def fitting(scene: bpy.types.Scene) -> Work[Fit]:
     """The same, a step at a time; the robe then carries room, pull and touch as colours."""
     body, pattern, draped = (session.get(scene, step) for step in ("body", "pattern", "drape"))
     garment, fabric, beneath = workshop.garment(), workshop.fabric(scene), workshop.beneath(scene, pattern)
-    surface = yield from aside(
-        "taking the room", 0.1, lambda: read_surface(draped.cloth, body.skin, fabric.thickness_mm)
-    )
+    surface = yield from feeling(scene)
     result = yield from aside(
         "measuring girths and lengths", 0.5, lambda: read_fit(body, draped, pattern, garment, fabric, {}, beneath)
     )
     session.put(scene, "fit", result)
+    show_surface(scene, surface)
+    return result
+
+
+def feeling(scene: bpy.types.Scene) -> Work[Surface]:
+    """Take the room between the skin and the cloth that is draped, and how far it is drawn out, a step at a time."""
+    body, draped, thick = session.get(scene, "body"), session.get(scene, "drape"), workshop.fabric(scene).thickness_mm
+    return (yield from aside("taking the room", 0.1, lambda: read_surface(draped.cloth, body.skin, thick)))
+
+
+def show_surface(scene: bpy.types.Scene, surface: Surface) -> None:
+    """Lay what was found of the surface on the robe, and show the picture that is chosen."""
     scene.toile.contact_mm = surface.contact_mm
     for robe in table.ours(scene, "robe"):
-        rack.show_surface(robe, surface, body.height_mm)
+        rack.show_surface(robe, surface, session.get(scene, "body").height_mm)
     show_picture(scene)
-    return result
 
 
 def show_picture(scene: bpy.types.Scene) -> None:

@@ -23,6 +23,21 @@ def files() -> list[Path]:
     return sorted(folder.glob("*.toml")) if folder and folder.is_dir() else []
 
 
+def choose_folder(folder: Path) -> list[Path]:
+    """Take a folder for the maker's own cloths into her preferences; returns what lies in it.
+
+    Raises
+    ------
+    ClothError
+        There is no cloth in it; the folder before stays.
+    """
+    found, own = sorted(folder.glob("*.toml")) if folder.is_dir() else [], preferences.wishes()
+    if not found or own is None:
+        raise ClothError(f"{folder} holds no cloth: each is a .toml file; choose the folder in which they lie")
+    own.fabrics = str(folder)
+    return found
+
+
 def choose(scene: bpy.types.Scene, path: Path) -> Fabric:
     """Take a file's cloth for this scene; the .blend keeps it, whatever becomes of the file.
 

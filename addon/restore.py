@@ -6,11 +6,9 @@ import bpy
 from mathutils import Matrix, Vector
 
 from drafting.body.body import Body
-from drafting.fit.surface import read_surface
 
 from . import comparing, fitting, rack, readiness, session, sheets, table, workshop
-from .album import Cloth
-from .steps import Work, aside, finish
+from .steps import Work, finish
 
 
 def true_size(scene: bpy.types.Scene) -> None:
@@ -40,16 +38,8 @@ def laying_again(scene: bpy.types.Scene) -> Work[None]:
     if session.has(scene, "pattern") and table.first(scene, "panel") is None:
         sheets.lay_panels(scene, body, session.get(scene, "pattern"))
     if cloth is not None and table.first(scene, "robe") is None:
-        yield from _laying_robe(scene, body, cloth)
+        rack.lay_robe(scene, session.get(scene, "drape"), cloth)
+        if session.has(scene, "fit"):
+            fitting.show_surface(scene, (yield from fitting.feeling(scene)))
     if session.has(scene, "compared") and table.first(scene, "variant") is None:
         comparing.stand(scene)
-
-
-def _laying_robe(scene: bpy.types.Scene, body: Body, cloth: Cloth) -> Work[None]:
-    draped = session.get(scene, "drape")
-    robe = rack.lay_robe(scene, draped, cloth)
-    if session.has(scene, "fit"):
-        thick = workshop.fabric(scene).thickness_mm
-        surface = yield from aside("feeling the room", 0.3, lambda: read_surface(draped.cloth, body.skin, thick))
-        rack.show_surface(robe, surface, body.height_mm)
-        fitting.show_picture(scene)

@@ -133,6 +133,19 @@ def test_own_cloths_come_from_the_fabric_folder_and_stay_in_the_file(scene, tmp_
     assert workshop.fabric(bpy.context.scene) == chosen
 
 
+def test_the_folder_with_her_own_cloths_is_chosen_beside_them(scene, tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "curtain.toml").write_text(OWN)
+    before = preferences.wishes().fabrics
+    for folder in ("empty", "none"):
+        with pytest.raises(RuntimeError, match="holds no cloth"):
+            bpy.ops.toile.fabric_folder(directory=str(tmp_path / folder))
+    assert preferences.wishes().fabrics == before
+    assert bpy.ops.toile.fabric_folder(directory=str(tmp_path)) == {"FINISHED"}
+    assert own_cloth.files() == [tmp_path / "curtain.toml"]
+    assert bpy.ops.toile.own_cloth.poll()
+
+
 def test_a_cloth_of_the_table_takes_the_own_ones_place(scene, tmp_path: Path) -> None:
     (tmp_path / "curtain.toml").write_text(OWN)
     own_cloth.choose(scene, tmp_path / "curtain.toml")

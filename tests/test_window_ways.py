@@ -16,6 +16,7 @@ from scene_content import content
 import addon
 from addon import (
     asked,
+    bridge,
     comparing,
     fitting,
     jobs,
@@ -26,6 +27,7 @@ from addon import (
     rack,
     session,
     shelf,
+    signpost,
     table,
     workshop,
 )
@@ -40,6 +42,7 @@ from drafting.units import format_length
 
 pytest_plugins = ("window_fixtures",)
 IMPORT_HELPERS = {"filepath", "check_existing", "filter_glob", "name", "remove_name", "remove_active", "menu_idname"}
+IMPORT_HELPERS |= {"directory", "filter_folder"}
 OURS = [cls for cls in CLASSES if issubclass(cls, bpy.types.Operator)]
 
 
@@ -159,6 +162,7 @@ UNDONE = (
     ("show_level", {"level": "hip"}),
     ("apply_advice", {"index": 0}),
     ("take_variant", {"index": 0}),
+    ("clear_variants", {}),
     ("show_before", {}),
     ("clear_options", {}),
     ("another_doll", {}),
@@ -334,6 +338,45 @@ def test_variants_stand_true_to_size_and_apart_in_any_unit(compared, draped, uni
         reach.append(corners[:, 0].mean())
     assert abs(np.diff(reach)) == pytest.approx(rack.APART * body.height_mm, rel=1e-4)
     assert scene.frame_current == 50
+
+
+def test_the_doll_wears_the_robe_that_was_draped_for_the_value_that_is_taken(compared, draped) -> None:
+    other = replace(draped, cloth=replace(draped.cloth, vertices=draped.cloth.vertices * 1.25))
+    fit = session.get(compared, "fit")
+    second = replace(fit, cautions=("of the second",))
+    session.put(compared, "compared", ("sleeve_drop", (("60mm", draped, fit), ("90mm", other, second))))
+    marks.keep(compared, "compare")
+    assert bpy.ops.toile.take_variant(index=1) == {"FINISHED"}
+    assert session.get(compared, "pattern").options["sleeve_drop"] == 90.0
+    assert session.get(compared, "drape") is other
+    assert session.get(compared, "fit") is second
+    robe = table.first(compared, "robe")
+    np.testing.assert_allclose(bridge.read_vertices(robe.data), other.cloth.vertices / 1000.0, atol=1e-6)
+    assert "room" in robe.data.color_attributes
+    assert {step for step in ("draft", "drape", "fit", "compare") if not signpost.is_done(compared, step)} == set()
+
+
+@pytest.mark.parametrize(("name", "value"), [("fabric", "denim"), ("quality", "quick"), ("options.overlap", "30mm")])
+def test_a_robe_of_another_cloth_or_draft_is_not_worn_for_a_value(compared, name: str, value: str) -> None:
+    *group, field = name.split(".")
+    compared.toile.live = False
+    setattr(getattr(compared.toile, group[0]) if group else compared.toile, field, value)
+    assert bpy.ops.toile.take_variant(index=1) == {"FINISHED"}
+    assert session.get(compared, "pattern").options["sleeve_drop"] == 90.0
+    assert not session.has(compared, "drape")
+    assert "drape again" in log.lines[-1].text
+
+
+def test_variants_that_are_cleared_are_gone_and_the_robe_stays(compared) -> None:
+    kept = {name: session.token(compared, name) for name in session.STEPS}
+    robe = table.first(compared, "robe")
+    assert bpy.ops.toile.clear_variants() == {"FINISHED"}
+    assert not table.ours(compared, "variant")
+    assert not session.has(compared, "compared")
+    assert not signpost.is_done(compared, "compare")
+    assert {name: session.token(compared, name) for name in session.STEPS} == kept
+    assert table.first(compared, "robe") == robe
+    assert not bpy.ops.toile.clear_variants.poll()
 
 
 def test_letters_below_a_variant_keep_to_its_place(compared, body, draped) -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import bpy
 
-from .. import own_cloth
+from .. import own_cloth, preferences
 from ..words import OURS
 from .edge import StepOperator
 
@@ -36,4 +36,30 @@ class TOILE_OT_own_cloth(StepOperator, bpy.types.Operator):
         return f"{own_cloth.choose(context.scene, Path(self.cloth)).name} is the cloth now"
 
 
-CLASSES = (TOILE_OT_own_cloth,)
+class TOILE_OT_fabric_folder(StepOperator, bpy.types.Operator):
+    """Choose the folder in which your own cloths lie, a .toml file each"""
+
+    bl_idname = "toile.fabric_folder"
+    bl_label = "Folder with your own cloths"
+
+    directory: bpy.props.StringProperty(subtype="DIR_PATH", options={"HIDDEN", "SKIP_SAVE"})
+    filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
+
+    @classmethod
+    def hindrance(cls, context):
+        """Only where there are preferences to keep it in."""
+        lacking = "" if preferences.wishes() else "Enable Pocket Toile in Blender's preferences first"
+        return super().hindrance(context) or lacking
+
+    def invoke(self, context, _event):
+        """Ask for the folder."""
+        context.window_manager.fileselect_add(self)
+        return {"RUNNING_MODAL"}
+
+    def work(self, _context):
+        """Keep it, as the preferences do."""
+        found = len(own_cloth.choose_folder(Path(self.directory)))
+        return f"{found} cloth{'' if found == 1 else 's'} of your own to choose from"
+
+
+CLASSES = (TOILE_OT_own_cloth, TOILE_OT_fabric_folder)

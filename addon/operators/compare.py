@@ -6,7 +6,7 @@ from drafting.units import split_lengths
 from drafting.words import title
 
 from .. import comparing, readiness, session, signpost
-from .edge import StepOperator, look_at
+from .edge import LongOperator, StepOperator, look_at
 from .pictures import FolderOperator
 from .seen import SeenOperator
 
@@ -38,20 +38,38 @@ class TOILE_OT_compare(SeenOperator, bpy.types.Operator):
         return f"{len(made)} variants side by side"
 
 
-class TOILE_OT_take_variant(StepOperator, bpy.types.Operator):
-    """Go on with this value: the draft takes it over"""
+class TOILE_OT_take_variant(LongOperator, bpy.types.Operator):
+    """Go on with this value: the draft takes it over, the doll wears the robe that was draped for it"""
 
     bl_idname = "toile.take_variant"
     bl_label = "Take this one"
     needs = ("body", "pattern", "compared")
+    step_name = "compare"
 
     index: bpy.props.IntProperty(min=0, options={"HIDDEN"})
 
-    def work(self, context):
+    def long_work(self, context):
         """Take it."""
-        comparing.take(context.scene, self.index)
+        return comparing.taking(context.scene, self.index)
+
+    def done(self, context, worn):
+        """What it is now, and whether its robe is on the doll."""
         option, made = session.get(context.scene, "compared")
-        return f"{title(option)} is now {made[self.index][0]}; drape again"
+        then = "the doll wears its robe" if worn else "cloth or draft have changed since it was draped: drape again"
+        return f"{title(option)} is now {made[self.index][0]}; {then}"
+
+
+class TOILE_OT_clear_variants(StepOperator, bpy.types.Operator):
+    """Put the variants away; the robe on the doll stays"""
+
+    bl_idname = "toile.clear_variants"
+    bl_label = "Clear the variants"
+    needs = ("compared",)
+
+    def work(self, context):
+        """Put them away."""
+        comparing.clear(context.scene)
+        return "Variants cleared"
 
 
 class TOILE_OT_compare_sheet(FolderOperator, bpy.types.Operator):
@@ -67,4 +85,4 @@ class TOILE_OT_compare_sheet(FolderOperator, bpy.types.Operator):
         return comparing.sheeting(context.scene)
 
 
-CLASSES = (TOILE_OT_compare, TOILE_OT_take_variant, TOILE_OT_compare_sheet)
+CLASSES = (TOILE_OT_compare, TOILE_OT_take_variant, TOILE_OT_clear_variants, TOILE_OT_compare_sheet)

@@ -1,6 +1,6 @@
 """Step 4: the cloth."""
 
-from .. import session, workshop
+from .. import own_cloth, session, workshop
 from .base import fields, sentence
 
 
@@ -9,7 +9,10 @@ def draw(layout, context):
     settings = context.scene.toile
     column = fields(layout)
     column.prop(settings, "fabric")
-    layout.operator_menu_enum("toile.own_cloth", "cloth", icon="FILE_FOLDER")
+    if own_cloth.files():
+        layout.operator_menu_enum("toile.own_cloth", "cloth", icon="FILE_FOLDER")
+    else:  # a menu would be empty
+        layout.operator("toile.fabric_folder", icon="FILE_FOLDER")
     if settings.own_cloth:
         layout.label(text=f"Your own: {workshop.fabric(context.scene).name}", icon="CHECKMARK", translate=False)
     fabric, body = workshop.fabric(context.scene), session.get(context.scene, "body")

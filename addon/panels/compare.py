@@ -31,3 +31,4 @@ def draw(layout, context):
     table.label(text=f"ease in {unit}; click a value to take it", translate=False)
     fields(layout).prop(settings, "folder")
     layout.operator("toile.compare_sheet", icon="IMAGE_DATA")
+    layout.operator("toile.clear_variants", icon="X")
