@@ -20,7 +20,7 @@ import bpy
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.errors import OutputError
-from drafting.scratch import scratch
+from drafting.scratch import inside, scratch
 
 from . import album, keep
 from .album import Cloth, Setting
@@ -96,8 +96,9 @@ def sent_out(order: Order) -> Work[dict[str, bytes]]:
     with scratch() as folder:
         (folder / ORDER).write_bytes(packed(order))
         with (folder / "log.txt").open("wb") as log:
+            place, deaf = {**os.environ, **inside(folder)}, subprocess.DEVNULL
             other = subprocess.Popen(
-                _words(folder), stdout=log, stderr=log, stdin=subprocess.DEVNULL, creationflags=NO_WINDOW
+                _words(folder), stdout=log, stderr=log, stdin=deaf, env=place, creationflags=NO_WINDOW
             )
         try:
             yield from _watched(other, folder)

@@ -13,6 +13,7 @@ from pathlib import Path
 from .lock import Busy, locked
 
 SYSTEM = Path(tempfile.gettempdir())  # where all processes of this person meet, also once this one has a workplace
+VARIABLES = ("TMPDIR", "TEMP", "TMP")  # where POSIX, Windows, Python and Blender look for their temporary folder
 MINE = os.getuid() if hasattr(os, "getuid") else 0
 
 
@@ -38,18 +39,22 @@ def scratch(base: Path | None = None) -> Iterator[Path]:
 @contextmanager
 def workplace() -> Iterator[Path]:
     """A scratch folder that is this process's temporary folder, and that of libraries and children: Blender's too."""
-    names = ("TMPDIR", "TEMP", "TMP")
-    before = {name: os.environ.get(name) for name in names}
+    before = {name: os.environ.get(name) for name in VARIABLES}
     default = tempfile.tempdir
     with scratch(SYSTEM) as folder:
         tempfile.tempdir = str(folder)
-        os.environ.update(dict.fromkeys(names, str(folder)))
+        os.environ.update(inside(folder))
         try:
             yield folder
         finally:
             tempfile.tempdir = default
             for name, value in before.items():
                 os.environ.pop(name, None) if value is None else os.environ.update({name: value})
+
+
+def inside(folder: Path) -> dict[str, str]:
+    """Environment variables that put a process's temporary files into a folder."""
+    return dict.fromkeys(VARIABLES, str(folder))
 
 
 def clear_stale(base: Path) -> None:

@@ -85,12 +85,16 @@ class Environment:
         """Version such as "3.11" of its Python; "" of an environment that is not whole."""
         if not (self.stamp.exists() and self.python.exists()):
             return ""
-        found = re.search(r"^version = (\d+\.\d+)", (self.folder / "pyvenv.cfg").read_text(), re.MULTILINE)
-        return found.group(1) if found else ""
+        with contextlib.suppress(OSError):  # another call is just taking it away
+            found = re.search(r"^version = (\d+\.\d+)", (self.folder / "pyvenv.cfg").read_text(), re.MULTILINE)
+            return found.group(1) if found else ""
+        return ""
 
     def present(self):
         """The stamp's lines."""
-        return set(self.stamp.read_text().splitlines()) if self.stamp.exists() else set()
+        with contextlib.suppress(FileNotFoundError):
+            return set(self.stamp.read_text().splitlines())
+        return set()
 
     def missing(self, lists):
         """The lists to install. A later one may pin what an earlier one named otherwise: all after a changed one."""

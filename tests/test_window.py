@@ -612,9 +612,20 @@ def test_pictures_that_are_stopped_end_the_other_blender(worn) -> None:
     next(work)
     other = work.gi_frame.f_locals["other"]
     folder = work.gi_frame.f_locals["folder"]
+    while not any(folder.glob("blender_*")):  # its temporary files lie there too, and go with the folder
+        next(work)
     work.close()
     assert other.returncode is not None
     assert not folder.exists()
+
+
+def test_the_other_blender_ends_when_nobody_waits_for_it(worn, tmp_path, monkeypatch) -> None:
+    """The window was killed: the system gives its child another parent."""
+    (tmp_path / darkroom.ORDER).write_bytes(darkroom.packed(picturing.order_of(worn)))
+    parents = iter((1, 1))
+    monkeypatch.setattr(darkroom.os, "getppid", lambda: next(parents, 0))
+    darkroom.serve(str(tmp_path))
+    assert {path.name for path in tmp_path.iterdir()} == {darkroom.ORDER, darkroom.TOLD}
 
 
 def test_the_pattern_is_written_as_the_function_makes_it(opened, tmp_path) -> None:
