@@ -17,7 +17,7 @@ from blender import BlenderError, debian_blender, given_blender
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
-SAMPLE = ROOT / "sample_meshes" / "quarter_curvy.glb"
+SAMPLE, SLIM = (ROOT / "sample_meshes" / f"{name}.glb" for name in ("quarter_curvy", "third_slim"))
 
 
 def main(words):
@@ -47,6 +47,7 @@ def read(words):
     parser.add_argument("--out", type=Path, default=ROOT / "out" / "window", help="folder for the screenshots")
     parser.add_argument("--theme", choices=("dark", "light", "both"), default="dark")
     parser.add_argument("--language", default="en_US", help="Blender's own, such as de_DE or ja_JP, names included")
+    parser.add_argument("--astray", action="store_true", help="walk off the straight road instead: see astray.py")
     parser.add_argument(
         "--steps", default="", help="only these, as doll,tape,draft; a step needs those before it, or --fit"
     )
@@ -62,6 +63,7 @@ def prepare(blender, asked):
     work = blender.fresh_folder()
     shutil.copy(asked.zip or built(), work / "extension.zip")
     shutil.copy(SAMPLE, work / "scan.glb")
+    shutil.copy(SLIM, work / "slim.glb")
     if asked.fit:
         shutil.copy(asked.fit, work / "fit.toile")
     for part in HERE.glob("*.py"):
@@ -69,7 +71,7 @@ def prepare(blender, asked):
             shutil.copy(part, work / part.name)
     themes = ("dark", "light") if asked.theme == "both" else (asked.theme,)
     steps = [step for step in asked.steps.split(",") if step]
-    wanted = {"themes": themes, "steps": steps, "language": asked.language}
+    wanted = {"themes": themes, "steps": steps, "language": asked.language, "astray": asked.astray}
     (work / "asked.json").write_text(json.dumps(wanted))
     (work / "out").mkdir()
     (work / "saved").mkdir()

@@ -12,6 +12,7 @@ import bpy
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
+from astray import ASTRAY, WALK  # noqa: E402
 from kept import told  # noqa: E402
 from pauses import Pauses  # noqa: E402
 from road import ASIDE, STEPS, lay_out  # noqa: E402
@@ -23,6 +24,7 @@ class Walk:
 
     def __init__(self, asked):
         self.asked, self.record, self.last = asked, [], time.monotonic()
+        self.wanted = asked["steps"] or list(WALK if asked["astray"] else STEPS)
         self.pause = self.work = self.worked = self.bare = 0.0
         self.draws = []  # ms
         self.window, self.pauses = Window(HERE), Pauses()
@@ -30,15 +32,14 @@ class Walk:
 
     def steps(self):
         """Each step with its screenshots; a generator of seconds to wait."""
-        wanted = self.asked["steps"] or list(STEPS)
         yield from self.window.prepare(self.asked["language"])
         self.bare = yield from self.window.bare_turn()
         self.watch_panel()
         if (HERE / "fit.toile").exists():
             yield from lay_out(self.window, HERE / "fit.toile")
-        for number, name in enumerate(wanted, start=1):
+        for number, name in enumerate(self.wanted, start=1):
             self.begun, self.pause, self.work, self.draws = time.monotonic(), 0.0, 0.0, []
-            said = yield from (STEPS | ASIDE)[name](self.window)
+            said = yield from (STEPS | ASIDE | ASTRAY)[name](self.window)
             if name in STEPS:
                 yield from self.window.until(partial(self.is_ticked, name), 10, f"{name} is ticked in the sidebar")
             self.note(name, "passed", said)
@@ -112,10 +113,9 @@ class Walk:
 
     def fail(self, why):
         """Say why, and leave."""
-        wanted = self.asked["steps"] or list(STEPS)
         self.window.shot("failed")
         self.begun = getattr(self, "begun", time.monotonic())
-        self.note(wanted[min(len(self.record), len(wanted) - 1)], "failed", why)
+        self.note(self.wanted[min(len(self.record), len(self.wanted) - 1)], "failed", why)
         return self.leave()
 
     def leave(self):

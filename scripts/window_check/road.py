@@ -9,17 +9,7 @@ FILES = "FILE_BROWSER"
 
 def doll(window):
     """Write the height, open a scan in the file browser."""
-    yield from fill(window, "toile.height", "42cm")
-    yield from click(window, "toile.open_scan")
-    yield from window.until(lambda: window.area(FILES) is not None, 30, "the file browser opens")
-    yield 1.0
-    yield from fill(window, "params.directory", f"{window.folder}/", (FILES, "UI"), 0.4)
-    name = window.region(FILES, "EXECUTE")  # one row: the file's name and two buttons, of which Blender tells nothing
-    yield from window.press(name.x + 0.4 * name.width, name.y + 0.5 * name.height)
-    yield from window.keys("ctrl+a")
-    yield from window.write("scan.glb")
-    yield from window.keys("Return", "Return")  # the first ends the name, the second opens it
-    yield from window.until(lambda: window.kept("body") is not None, 120, "the doll is read and measured")
+    yield from open_scan(window, "42cm", "scan.glb")
     body = window.kept("body")
     expect(abs(body.height_mm - 420.0) < 0.5, f"42 cm tall, found {body.height_mm} mm")
     expect(ours(window, "doll"), "the doll stands in the scene")
@@ -171,6 +161,22 @@ def lay_out(window, path):
     for thing in parts["table"].in_the_way(window.scene, window.scene.objects):
         thing.hide_set(True)
     yield 1.0
+
+
+def open_scan(window, height, scan):
+    """Write a height, open a scan of the walk's folder in the file browser, and wait until she is measured."""
+    yield from fill(window, "toile.height", height)
+    yield from click(window, "toile.open_scan")
+    yield from window.until(lambda: window.area(FILES) is not None, 30, "the file browser opens")
+    yield 1.0
+    yield from fill(window, "params.directory", f"{window.folder}/", (FILES, "UI"), 0.4)
+    name = window.region(FILES, "EXECUTE")  # one row: the file's name and two buttons, of which Blender tells nothing
+    yield from window.press(name.x + 0.4 * name.width, name.y + 0.5 * name.height)
+    yield from window.keys("ctrl+a")
+    yield from window.write(scan)
+    yield from window.keys("Return", "Return")  # the first ends the name, the second opens it
+    yield from window.until(lambda: window.kept("body") is not None, 120, "the doll is read and measured")
+    yield from window.until(lambda: going(window) is None, 30, "the work has ended")
 
 
 def drag_point(window, name, pixels):

@@ -141,6 +141,7 @@ def unfold(window, step):
         if under(window, area, region):
             continue
         yield from window.press(x, y)
+        yield from window.at_rest()  # a slow machine has not answered yet
         if getattr(folds, step):
             return
         opened = [name for name in STEPS if getattr(folds, name)]
