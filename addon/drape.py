@@ -20,7 +20,7 @@ from drafting.cloth.mesh import of_pieces
 from drafting.cloth.untangle import pulled_apart
 from drafting.errors import DrapeError
 from drafting.garments.garment import Garment
-from drafting.garments.layered import UNDER, Beneath, Layered, is_under
+from drafting.garments.layered import Beneath, Layered, is_under, own_name
 from drafting.pattern.pattern import Pattern
 
 from . import bridge
@@ -198,8 +198,8 @@ def drape_by(
     closure = SeamClosure(len(assembly.seams), 0.0, widest, assembly.mismatch_mm)
     quick = settings.quick and settings.edge_mm is None
     lap = upper_front(assembly, dressed.positions)
-    outer = of_pieces(sewn, {name: name for name in sewn.pieces if not is_under(name)})
-    under = {name: name.removeprefix(UNDER) for name in sewn.pieces if is_under(name)}
+    outer = of_pieces(sewn, {piece.name: piece.name for piece in assembly.pieces if not is_under(piece)})
+    under = {piece.name: own_name(piece.name) for piece in assembly.pieces if is_under(piece)}
     beneath = of_pieces(sewn, under) if under else None
     return Draped(outer, closure, speed, edge_mm, dressed.frames, dressed.seconds, lap, quick, parting, beneath)
 
@@ -224,7 +224,7 @@ def upper_front(assembly: Assembly, positions: FloatArray) -> str:
         for index, piece in enumerate(assembly.pieces)
         if piece.panel.role == "trunk"
         and piece.panel.cut == 2
-        and not is_under(piece.name)
+        and not is_under(piece)
         and assembly.flat[assembly.piece == index, 0].min() < 0.0
     ]
     if len(fronts) != 2:

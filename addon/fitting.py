@@ -10,6 +10,7 @@ from drafting.errors import OptionError
 from drafting.fit.cross_section import CrossSection, read_cross_section
 from drafting.fit.fit import Fit, read_fit
 from drafting.fit.level import Level
+from drafting.fit.redraft import Redraft
 from drafting.fit.surface import SEEN, Surface, read_surface
 from drafting.pattern.pattern import Pattern
 
@@ -97,9 +98,8 @@ def rows(now: Fit, before: Fit | None) -> list[Row]:
 
 def can_apply(pattern: Pattern, option: str) -> bool:
     """Whether an advice names an option of the draft, so that it can be followed at once."""
-    return any(known.name == option and known.kind == "length" for known in workshop.garment().options) and (
-        option in _sizes(pattern)
-    )
+    known = (one.name for one in workshop.garment().options if one.kind == "length")
+    return option in known and option in pattern.options
 
 
 def apply(scene: bpy.types.Scene, index: int) -> Pattern:
@@ -114,13 +114,7 @@ def apply(scene: bpy.types.Scene, index: int) -> Pattern:
     advice = fit.advice[index]
     if not can_apply(pattern, advice.option):
         raise OptionError("This advice changes no option of the draft; follow it by hand")
-    mm = _sizes(pattern)[advice.option] + advice.change_mm
+    mm = Redraft(workshop.garment(), {}, pattern).value(advice.option) + advice.change_mm
     with held():
         setattr(scene.toile.options, advice.option, f"{mm:.2f}".rstrip("0").rstrip(".") + "mm")
     return workshop.draft(scene)
-
-
-def _sizes(pattern: Pattern) -> dict[str, float]:
-    """Every number of a draft that can be an option's, mm."""
-    chosen = {name: float(mm) for name, mm in pattern.options.items() if isinstance(mm, float)}
-    return {**chosen, **{rule.name: rule.mm for rule in pattern.rules}}

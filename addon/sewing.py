@@ -65,7 +65,7 @@ class Assembly:
     @property
     def under(self) -> IntArray:
         """(u,) int: the vertices of an under-garment."""
-        return np.flatnonzero(np.array([is_under(piece.name) for piece in self.pieces])[self.piece])
+        return np.flatnonzero(np.array([is_under(piece) for piece in self.pieces])[self.piece])
 
 
 def assemble(pattern: Pattern, garment: Garment, edge_mm: float) -> Assembly:

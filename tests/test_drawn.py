@@ -14,8 +14,13 @@ from shapely import Polygon
 from drafting.errors import DraftError, MeasureError
 from drafting.garments import ROBE
 from drafting.garments.drawn import Drawn
+from drafting.garments.layered import is_under
+from drafting.garments.options import drafted_by
+from drafting.paper.issue import issue
+from drafting.paper.layout import Spread
 from drafting.paper.own import read_own
 from drafting.paper.own_write import plan_toml
+from drafting.paper.page import read_page
 from drafting.paper.svg import pattern_svg
 from drafting.paper.template import Size
 from drafting.pattern.pattern import Pattern, Piece
@@ -155,6 +160,31 @@ def test_the_worn_pattern_is_a_record_like_any_other(tmp_path):
     pattern = worn(draw(tmp_path, "tunic"))[1]
     assert pattern_record(read_record(json.loads(json.dumps(pattern_record(pattern))))) == pattern_record(pattern)
     assert {rule.name for rule in pattern.rules} == {"drawing_unit", "front_top", "back_top"}
+
+
+@pytest.mark.parametrize("name", ["under_sleeve", "underarm", "under_"])
+def test_a_panel_whose_name_begins_with_under_is_worn_outermost(tmp_path, name):
+    """Which layer a piece belongs to is a value; a name is the maker's."""
+    drawing, plan = (text.replace("sleeve", name) for text in (TUNIC, TUNIC_PLAN))
+    plan = plan.replace(f'role = "{name}"', 'role = "sleeve"')
+    garment, pattern = worn(draw(tmp_path, "tunic", drawing, plan))
+    (sleeve, *_) = [piece for piece in pattern.pieces() if piece.panel.name == name]
+    assert not any(is_under(piece) for piece in pattern.pieces())
+    usual = worn(draw(tmp_path, "tunic"))
+    same = next(piece for piece in usual[1].pieces() if piece.panel.role == "sleeve")
+    both = ((garment, pattern, sleeve), (*usual, same))
+    laid = [one.lay(whole, piece, draped_outline(piece.panel)) for one, whole, piece in both]
+    np.testing.assert_allclose(laid[0], laid[1])
+
+
+def test_what_a_fit_of_a_drawing_wrote_is_printed(tmp_path):
+    """pattern.json as it was worn: pages, layout and guide, the guide without the table that only rules know."""
+    pattern = read_record(json.loads(json.dumps(pattern_record(worn(draw(tmp_path, "tunic"))[1]))))
+    assert not drafted_by(ROBE, pattern)
+    assert drafted_by(ROBE, read_record(json.loads(json.dumps(pattern_record(draft())))))
+    files = issue([("tunic", pattern)], ROBE, read_page("A4"), "mm", Spread(1100.0)).files
+    assert files["guide.pdf"].startswith(b"%PDF")
+    assert {"pattern.pdf", "pattern.svg", "pattern.dxf", "layout.svg"} <= files.keys()
 
 
 STRIP = '<polygon id="{}" points="10,150 190,150 190,170 10,170"/>'

@@ -80,6 +80,9 @@ def test_the_verb_drapes_a_drawn_skirt(tmp_path):
     assert record["hem"]["mean_above_floor_mm"] == pytest.approx(waist - 120.0, abs=8.0)
     assert record["seams"]["widest_open_mm"] == 0.0
     assert record["below_skin"]["share"] <= 0.005
+    printed = call("paper", tmp_path / "out" / "pattern.json", "--out", tmp_path / "paper")
+    assert printed.returncode == 0, printed.stderr
+    assert (tmp_path / "paper" / "guide.pdf").read_bytes().startswith(b"%PDF")
 
 
 @pytest.mark.drape

@@ -6,7 +6,7 @@ from .. import session, workshop
 from ..operators.draft import fault_of
 from .base import fold, length, list_button, plain, row_of, short
 
-EXPECTED = (3, 3, 3, 3)  # how the columns of the expected ease share the width
+EXPECTED = (0.3, 0.25, 0.2, 0.25)  # how the columns of the expected ease share the width
 
 
 def draw(layout, context):

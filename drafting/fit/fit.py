@@ -22,6 +22,7 @@ from .hang import Hem, Sleeve, read_hem, read_sleeves
 from .lap import Lap, read_lap
 from .layers import Layer, Under, layers_of, read_under
 from .level import TIGHT, TRUNK_LEVELS, Level, read_levels
+from .redraft import Redraft
 from .stiffness import Stiffness, read_stiffness
 from .stretch import Stretch, read_stretch
 from .verdict import STRETCHED, open_reasons, verdict
@@ -120,13 +121,15 @@ def read_fit(
     sizes = {rule.name: rule.mm for rule in pattern.rules}
     crossings = len(crossing_pairs(whole.vertices, whole.faces))
     length = sizes.get("length", float(np.ptp(cloth.vertices[:, 2])))  # as it lies, where no rule set it
-    found = Findings(body.height_mm, scale, fabric, pattern.options, sizes, levels, laps, hem, sleeves)
+    redraft = Redraft(garment, {name: measure.mm for name, measure in body.measures.items()}, pattern)
+    reasons = open_reasons(laps, draped.seams, stretch)
+    found = Findings(body.height_mm, scale, fabric, redraft, levels, laps, hem, sleeves, reasons)
     return Fit(
         garment=pattern.garment,
         height_mm=body.height_mm,
         scale=scale,
         verdict=verdict(levels, laps, draped.seams, stretch),
-        reasons=open_reasons(laps, draped.seams, stretch),
+        reasons=reasons,
         levels=levels,
         laps=laps,
         fronts=fronts,

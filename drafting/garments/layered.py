@@ -1,6 +1,7 @@
 """Two garments worn one over the other, laid as one, so that they are sewn and draped together.
 
-The under-garment's panels go by names of their own (`under_back.left`); its sash is left away: one sash holds both.
+The under-garment's panels lie a layer deeper, and go by names of their own so that seams tell them apart; its sash is
+left away: one sash holds both.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from ..pattern.pattern import Pattern, Piece
 from ..pattern.seam import Seam, Tie
 from .garment import Garment, Option
 
-UNDER = "under_"  # before the names of the under-garment's panels
+UNDER = "under_"  # before the names of the under-garment's panels; which they are is told by their layer
 RAISED = 2.0  # layers that the outer garment's shoulder line is laid above that of the under-garment
 
 
@@ -56,7 +57,10 @@ class Layered:
         under = self._beneath
         return replace(
             pattern,
-            panels=(*(replace(panel, name=UNDER + panel.name) for panel in under.panels), *pattern.panels),
+            panels=(
+                *(replace(panel, name=UNDER + panel.name, layer=panel.layer + 1) for panel in under.panels),
+                *pattern.panels,
+            ),
             seams=(*map(_seam_under, under.seams), *pattern.seams),
             ties=(*map(_tie_under, under.ties), *pattern.ties),
         )
@@ -67,8 +71,8 @@ class Layered:
         The outer garment is so much higher that it goes round the under-garment's shoulders, and its sleeves are folded
         over a flat top as wide as all layers are thick. The sash stays at the waist.
         """
-        if is_under(piece.name):
-            own = replace(piece, panel=replace(piece.panel, name=piece.panel.name.removeprefix(UNDER)))
+        if is_under(piece):
+            own = replace(piece, panel=self._beneath.panel(own_name(piece.panel.name)))
             return self._under.lay(self._beneath, own, flat)
         laid = self._outer.lay(pattern, piece, flat)
         front, back = self._layers
@@ -95,9 +99,14 @@ class Layered:
         return float(layers.max(initial=0.0)), float(-layers.min(initial=0.0))
 
 
-def is_under(name: str) -> bool:
-    """Whether a panel or piece of two garments is the under-garment's."""
-    return name.startswith(UNDER)
+def is_under(piece: Piece) -> bool:
+    """Whether a piece of two garments is the under-garment's."""
+    return piece.panel.layer > 0
+
+
+def own_name(name: str) -> str:
+    """What the under-garment calls a panel or piece of its own that `Layered` has renamed."""
+    return name.removeprefix(UNDER)
 
 
 def without_sash(pattern: Pattern) -> Pattern:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from ..cloth.fabric import Fabric
 from ..errors import LengthError, OptionError
+from ..pattern.pattern import Pattern
 from ..units import format_length, parse_length
 from ..words import plain
 from .garment import Garment, Option
@@ -20,6 +21,11 @@ def cloth_options(fabric: Fabric | None, under: Fabric | None) -> dict[str, str]
     """The draft options that follow from the cloths that were chosen: how thick they are; None where none was."""
     chosen = {"cloth_thickness": fabric, "cloth_beneath": under}
     return {name: f"{cloth.thickness_mm:g}mm" for name, cloth in chosen.items() if cloth is not None}
+
+
+def drafted_by(garment: Garment, pattern: Pattern) -> bool:
+    """Whether a pattern has all the sizes that this garment's rules work out; a drawing of the maker's own has not."""
+    return {option.name for option in garment.options if option.default is None} <= pattern.options.keys()
 
 
 def read_options(garment: Garment, chosen: Mapping[str, object]) -> dict[str, Value]:

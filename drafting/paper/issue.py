@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from ..errors import DraftError, OptionError
 from ..garments.garment import Garment
+from ..garments.options import drafted_by
 from ..garments.wear import Wear
 from ..pattern.pattern import Pattern
 from ..units import format_length
@@ -82,8 +83,8 @@ def issue(
     }
     if len(sizes) == 1:
         files["pattern.toml"] = plan_toml(sizes[0].pattern, wear)
-    # A drawing of the maker's own was not drafted for a doll: how it lies on the table is not known.
-    drafted = all(size.pattern.measures for size in sizes)
+    # A drawing of the maker's own was not drafted by rules: how it lies on the table is not known.
+    drafted = all(drafted_by(garment, size.pattern) for size in sizes)
     files["guide.pdf"] = guide_pdf(sizes, garment if drafted else None, page, unit, laid)
     name = patterns[0][0] if len(sizes) == 1 else sizes[0].pattern.garment
     return Issue({**files, **_layouts(laid, name, unit)}, len(printed), laid)

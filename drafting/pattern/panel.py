@@ -54,6 +54,8 @@ class Panel:
     worn : tuple of Edge
         The part that is draped where that is not the whole panel (a sash without its tails), counter-clockwise;
         its edges may be named in seams. Empty: all of it.
+    layer : int
+        How many garments it is worn under: 0 for the outermost.
     """
 
     name: str
@@ -63,6 +65,7 @@ class Panel:
     grain: FloatArray
     order: int = 1
     worn: tuple[Edge, ...] = ()
+    layer: int = 0
 
     @property
     def outline(self) -> FloatArray:
