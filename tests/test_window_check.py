@@ -10,8 +10,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image
-from window_check import blender, screenshot
+from PIL import Image, ImageDraw, ImageFont
+from window_check import blender, screenshot, sight
 
 PIXELS = np.random.default_rng(5).integers(0, 256, (7, 11, 3), dtype=np.uint8)
 
@@ -34,6 +34,36 @@ def test_a_screen_is_read_from_xvfbs_file_and_written_as_a_png_that_others_read(
     screenshot.write_png(tmp_path / "shot.png", read)
     with Image.open(io.BytesIO((tmp_path / "shot.png").read_bytes())) as picture:
         np.testing.assert_array_equal(np.asarray(picture), PIXELS)
+
+
+def test_contrast_is_that_of_wcag() -> None:
+    """Black on white is 21 to 1 by the definition. #767676 is the lightest grey that reads on white, 4.54 to 1; #777777
+    falls short with 4.48: both from memory, as they are given everywhere.
+    """
+    white = np.full(3, 255)
+    for grey, ratio in ((0, 21.0), (0x76, 4.54), (0x77, 4.48), (255, 1.0)):
+        assert sight.contrast(np.full(3, grey), white) == pytest.approx(ratio, abs=0.005)
+        assert sight.contrast(white, np.full(3, grey)) == sight.contrast(np.full(3, grey), white)
+    red, ground = np.array([255, 0, 0]), np.array([204, 204, 204])
+    light = 0.2126  # the luminance of full red is its weight in the definition
+    assert sight.luminance(red) == pytest.approx(light)
+    assert sight.contrast(red, ground) == pytest.approx((sight.luminance(ground) + 0.05) / (light + 0.05))
+    assert sight.contrast(red, ground) < sight.LEAST
+
+
+def test_lines_of_text_are_found_with_their_contrast_and_rules_are_none() -> None:
+    picture = Image.new("RGB", (200, 80), (204, 204, 204))
+    pen = ImageDraw.Draw(picture)
+    pen.text((10, 8), "It fits", fill=(27, 27, 27), font=ImageFont.load_default(14))
+    pen.line((0, 35, 200, 35), fill=(0, 0, 0))
+    pen.text((10, 45), "33.1 mm", fill=(130, 130, 130), font=ImageFont.load_default(14))
+    dark, faint = sight.lines(np.asarray(picture))
+    assert dark.bottom <= 35 < faint.top
+    assert dark.contrast == pytest.approx(float(sight.contrast((27, 27, 27), (204, 204, 204))), rel=0.02)
+    assert faint.contrast == pytest.approx(float(sight.contrast((130, 130, 130), (204, 204, 204))), rel=0.02)
+    assert faint.contrast < sight.LEAST < dark.contrast
+    column = np.array([[204] * 3] * 40 + [[90] * 3] + [[204] * 3] * 9 + [[61] * 3] * 30, np.uint8)
+    assert sight.lowest(column) == 49
 
 
 def test_paths_are_those_inside_blenders_root(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """The steps of the road as a maker walks them, each with what the scene must hold after it."""
 
 import bpy
+from sidebar import sidebar
 from widgets import click, fill, pick_next, unfold
 from window import NotDoneError
 
@@ -155,6 +156,11 @@ def lay_out(window, path):
     for step in ("doll", "draft", "drape"):
         parts["marks"].keep(window.scene, step)
     parts["table"].lay_doll(window.scene, body)
+    parts["table"].lay_tape(window.scene, body)
+    parts["table"].lay_landmarks(window.scene, body)
+    with window.part("live").held():
+        for name in body.measures:
+            window.scene.toile.by_hand.add().name = name
     parts["sheets"].lay_panels(window.scene, body, pattern)
     parts["rack"].lay_robe(window.scene, draped, parts["workshop"].cloth(window.scene))
     yield 1.0
@@ -226,4 +232,4 @@ def expect(holds, what):
 
 
 STEPS = {step.__name__: step for step in (doll, tape, draft, cloth, drape, fit, compare, pictures, paper)}
-ASIDE = {step.__name__: step for step in (drop,)}  # walked only where they are asked for
+ASIDE = {step.__name__: step for step in (drop, sidebar)}  # walked only where they are asked for
