@@ -8,6 +8,7 @@ from pathlib import Path
 import bpy
 
 from drafting.body.body import Body
+from drafting.body.upright import AS_FOUND, Turned
 from drafting.errors import LengthError
 from drafting.units import format_length, parse_length
 
@@ -25,6 +26,7 @@ class Reading:
     up: str | None
     front: str | None
     cut_below_mm: float | None
+    turned: Turned = AS_FOUND
 
     def body(self, scan: Path) -> Body:
         """Read and measure a scan this way."""
@@ -36,6 +38,7 @@ class Reading:
             up=self.up,
             front=self.front,
             cut_below_mm=self.cut_below_mm,
+            turned=self.turned,
         )
 
 
@@ -49,7 +52,13 @@ def how_to_read(scene: bpy.types.Scene) -> Reading:
         up=None if settings.up == "found" else settings.up,
         front=None if settings.front == "found" else settings.front,
         cut_below_mm=length_of(settings.stand),
+        turned=turned(scene),
     )
+
+
+def turned(scene: bpy.types.Scene) -> Turned:
+    """How the maker turned her from where she was found to stand."""
+    return Turned(scene.toile.quarters % 4, scene.toile.flipped)
 
 
 def taped(scene: bpy.types.Scene) -> dict[str, float]:

@@ -127,19 +127,12 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     known_length: bpy.props.StringProperty(
         name="Taped", description="What your tape says there, such as 198mm; empty: not used"
     )
-    up: bpy.props.EnumProperty(
-        name="Up",
-        description="The scan's own direction that points to the head",
-        items=[("found", "As found", "Found from the body's shape"), *((axis, axis, f"{axis} is up") for axis in AXES)],
+    up: bpy.props.EnumProperty(  # of the scan; files of before hold them, and scripts may set them
+        items=[(name, name, "") for name in ("found", *AXES)], options={"HIDDEN"}
     )
-    front: bpy.props.EnumProperty(
-        name="Front",
-        description="The scan's own direction that the doll faces",
-        items=[
-            ("found", "As found", "Found from the body's shape"),
-            *((axis, axis, f"The doll faces {axis}") for axis in AXES),
-        ],
-    )
+    front: bpy.props.EnumProperty(items=[(name, name, "") for name in ("found", *AXES)], options={"HIDDEN"})
+    quarters: bpy.props.IntProperty(options={"HIDDEN"})  # of a turn to her left, since she was stood up
+    flipped: bpy.props.BoolProperty(options={"HIDDEN"})
     stand: bpy.props.StringProperty(
         name="Stand", description="Height of a stand or base plate to leave out, such as 12mm; empty: none"
     )
@@ -151,7 +144,7 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
         ],
         update=live.draw_again,
     )
-    by_hand: bpy.props.CollectionProperty(type=TOILE_PG_measure)
+    by_hand: bpy.props.CollectionProperty(name="Your own tape", type=TOILE_PG_measure)
     lit: bpy.props.IntProperty(
         name="Measure", description="The measure whose tape is shown on the doll", default=-1, update=live.draw_again
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from drafting.body.body import Body, FloatArray, Measure
 from drafting.body.doll import read_doll
+from drafting.body.upright import AS_FOUND, Turned
 from drafting.cloth.fabric import Fabric
 from drafting.errors import ScanError
 from drafting.garments.garment import Garment
@@ -25,6 +26,7 @@ def body_of(
     up: str | None = None,
     front: str | None = None,
     cut_below_mm: float | None = None,
+    turned: Turned = AS_FOUND,
     known: Mapping[str, float] | None = None,
     landmarks: Mapping[str, FloatArray] | None = None,
     by_hand: Mapping[str, float] | None = None,
@@ -45,6 +47,7 @@ def body_of(
         up=up,
         front=front,
         cut_below_mm=cut_below_mm,
+        turned=turned,
         known=known,
         landmarks=landmarks,
         taped=by_hand,

@@ -16,7 +16,7 @@ from drafting.body.mend import is_closed, unfolded
 from drafting.body.scan import read_scan
 from drafting.body.size import scale_for
 from drafting.body.skin import clean_skin
-from drafting.body.upright import find_stance
+from drafting.body.upright import AS_FOUND, Turned, find_stance
 from drafting.errors import LengthError, MeasureError, OptionError, ToileError
 
 DOLL = analytic_doll()
@@ -203,6 +203,32 @@ def test_up_and_front_can_be_overruled():
         find_stance(*DOLL[:2], up="+Z", front="-Z")
     with pytest.raises(OptionError):
         find_stance(*DOLL[:2], up="north")
+
+
+def test_turning_is_a_group_of_eight_ways_to_stand():
+    """Four quarters are none, over and over is none, each way back; matrices compose as the ways do."""
+    ways = {AS_FOUND}
+    for _ in range(4):
+        ways |= {new for way in ways for new in (way.by(1), way.by(-1), way.over())}
+    assert len(ways) == 8
+    over = np.diag([-1.0, 1.0, -1.0])
+    for way in ways:
+        assert way.by(4) == way == way.over().over() == way.by(1).by(-1) == way.by(2).by(2)
+        assert np.linalg.det(way.matrix) == pytest.approx(1.0)
+        assert np.array_equal(way.by(1).matrix, Turned(1).matrix @ way.matrix)
+        assert np.array_equal(way.over().matrix, over @ way.matrix)
+    left_hand = np.array([1.0, 0.0, 0.0])
+    assert np.array_equal(Turned(1).matrix @ [0.0, -1.0, 0.0], left_hand), "she looks where her left hand was"
+
+
+@pytest.mark.parametrize("way", [Turned(1), Turned(3), Turned(2), Turned(0, True), Turned(1, True)])
+def test_a_doll_turned_by_hand_is_turned_from_where_she_was_found(way):
+    found, turned = find_stance(*DOLL[:2]), find_stance(*DOLL[:2], turned=way)
+    assert np.array_equal(turned.turn, way.matrix @ found.turn)
+    assert turned.place(DOLL[0])[:, 2].min() == pytest.approx(0.0, abs=1e-9)
+    assert ("turned by you" in turned.note, "turned by you" in found.note) == (True, False)
+    again = find_stance(*DOLL[:2], up=turned.axes[0], front=turned.axes[1])
+    assert np.allclose(again.turn, turned.turn, atol=1e-9), "the command line can say the same"
 
 
 @pytest.mark.parametrize("height", [0.0, -5.0, float("nan"), float("inf"), 1e9])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
@@ -31,7 +32,7 @@ from addon import (
     table,
     workshop,
 )
-from addon.operators import CLASSES
+from addon.operators import CLASSES, turning
 from addon.operators.edge import LongOperator
 from addon.panels.base import filled, lines_in, lines_of
 from addon.words import OURS as OURS_CONTEXT
@@ -408,3 +409,42 @@ def test_values_to_compare_may_have_decimal_commas(opened) -> None:
     opened.toile.values = "6,5cm"
     with pytest.raises(OptionError, match="two to"):
         comparing.read_values(opened)
+
+
+# Turning her
+
+
+def test_turning_her_measures_anew_and_stays_when_she_is_read_again(opened, body) -> None:
+    """She was read head down and from behind; two buttons put her right, measure for measure, and reading keeps it."""
+    settings = opened.toile
+    settings.up, settings.front = (axis.translate(str.maketrans("+-", "-+")) for axis in body.skin.axes)
+    assert bpy.ops.toile.turn_her(way="over") == {"FINISHED"}
+    assert session.get(opened, "body").skin.vertices[:, 1].mean() != pytest.approx(body.skin.vertices[:, 1].mean())
+    assert bpy.ops.toile.turn_her(way="round") == {"FINISHED"}
+    assert bpy.ops.toile.measure() == {"FINISHED"}
+    assert (settings.quarters, settings.flipped) == (2, True)
+    now = session.get(opened, "body")
+    assert now.measures.keys() == body.measures.keys()
+    for name, measure in body.measures.items():
+        assert now.measures[name].mm == pytest.approx(measure.mm, abs=0.01)
+    assert marks.holds(opened, "doll")
+    assert "turned by you" in " ".join(now.skin.notes)
+
+
+def test_a_turn_that_cannot_be_measured_leaves_her_as_she_stood(opened, tmp_path) -> None:
+    settings, before = opened.toile, session.token(opened, "body")
+    settings.scan = str(tmp_path / "gone.stl")
+    with pytest.raises(RuntimeError, match="no longer there"):
+        bpy.ops.toile.turn_her(way="left")
+    assert (settings.quarters, settings.flipped) == (0, False)
+    assert session.token(opened, "body") == before
+
+
+def test_no_field_names_an_axis(scene) -> None:
+    """What the sidebar shows of how she stands is four buttons; the axes of a scan are the command line's."""
+    shown = [prop for prop in scene.toile.bl_rna.properties if not prop.is_hidden]
+    texts = [text for prop in shown for text in (prop.name, prop.description)]
+    texts += [item.name for prop in shown if prop.type == "ENUM" for item in prop.enum_items]
+    texts += [text for words, tip, _ in turning.WAYS.values() for text in (words, tip)]
+    assert "Fineness" in texts
+    assert not [text for text in texts if re.search(r"[+-][XYZ]\b|(?<![\w-])--[a-z]|[a-z]_[a-z]", text)]

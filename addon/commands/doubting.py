@@ -12,11 +12,20 @@ SIZE_WORDS = "--height 42cm sets it, or --known NAME=LENGTH"
 TRUST_WORDS = "if all of it is as it should be, add --trust"
 
 
+STANCE = "Stance: "  # begins the note on how she was stood up
+
+
+def axes(body: Body) -> str:
+    """The scan's axes as they were read, for --up and --front."""
+    up, front = body.skin.axes
+    return f" Of the scan's axes {up} is up, and she faces {front}." if up else ""
+
+
 def told(body: Body) -> list[str]:
     """One line each: doubts first, then notes, then what is missing."""
     return [
         *(f"Doubt: {_with_option(doubt)}" for doubt in body.doubts),
-        *(f"Note: {note}" for note in body.skin.notes),
+        *(f"Note: {note}{axes(body) if note.startswith(STANCE) else ''}" for note in body.skin.notes),
         *(f"Missing: {reason(each)}" for each in body.missing),
     ]
 

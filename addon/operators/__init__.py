@@ -2,9 +2,43 @@
 
 import bpy
 
-from . import cloth, compare, doll, draft, drape, drop, edge, fit, help, mend, paper, pictures, preset, size, telling
+from . import (
+    cloth,
+    compare,
+    doll,
+    draft,
+    drape,
+    drop,
+    edge,
+    fit,
+    help,
+    mend,
+    paper,
+    pictures,
+    preset,
+    size,
+    telling,
+    turning,
+)
 
-STEPS = (edge, help, doll, size, mend, drop, draft, preset, cloth, drape, fit, compare, pictures, paper, telling)
+STEPS = (
+    edge,
+    help,
+    doll,
+    size,
+    turning,
+    mend,
+    drop,
+    draft,
+    preset,
+    cloth,
+    drape,
+    fit,
+    compare,
+    pictures,
+    paper,
+    telling,
+)
 CLASSES = tuple(cls for step in STEPS for cls in step.CLASSES)
 
 

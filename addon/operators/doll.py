@@ -81,6 +81,7 @@ class TOILE_OT_sample_doll(LongOperator, bpy.types.Operator):
         settings = context.scene.toile
         settings.height = settings.known_length = settings.stand = ""
         settings.up = settings.front = "found"
+        settings.quarters, settings.flipped = 0, False
         return workshop.opening(context.scene, workshop.samples()[self.doll])
 
     done = staticmethod(opened)

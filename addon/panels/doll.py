@@ -3,8 +3,10 @@
 from .. import doubts, session, shelf
 from ..asked import tall
 from ..operators import telling
+from ..operators.turning import WAYS
 from .base import fields, fold, list_button, sentence
 
+ICONS = {"left": "LOOP_BACK", "right": "LOOP_FORWARDS", "over": "UV_SYNC_SELECT", "round": "FILE_REFRESH"}
 BESIDE = 3  # answers in a row
 
 
@@ -55,8 +57,8 @@ def draw_stance(layout, context):
     column = fields(stance)
     column.prop(settings, "known")
     column.prop(settings, "known_length", placeholder="198mm")
-    column.separator()
-    column.prop(settings, "up")
-    column.prop(settings, "front")
     column.prop(settings, "stand", placeholder="none")
+    turns = stance.grid_flow(columns=2, row_major=True, even_columns=True, align=True)
+    for way, (words, _, _) in WAYS.items():
+        turns.operator("toile.turn_her", text=words, icon=ICONS[way]).way = way
     stance.operator("toile.measure", text="Read the scan anew", icon="FILE_REFRESH")

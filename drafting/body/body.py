@@ -59,6 +59,8 @@ class Skin:
         Whether it is known that each edge lies between two triangles that run along it in opposite ways.
     doubts : tuple of Doubt
         What the scan itself leaves doubtful: its size, and what was left out or mended on a guess.
+    axes : (str, str)
+        The scan's own axes that point to the head and to where the doll faces; empty where there was no scan.
     """
 
     vertices: FloatArray
@@ -66,6 +68,7 @@ class Skin:
     notes: tuple[str, ...] = ()
     closed: bool = False
     doubts: tuple[Doubt, ...] = ()
+    axes: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from .parts import label_parts
 from .reading import Asked, skin_of
 from .scan import read_scan
 from .size import Scale
+from .upright import AS_FOUND, Turned
 
 AGREE = 0.02
 """Taped measures that ask for scales farther apart than this are told."""
@@ -34,6 +35,7 @@ def read_doll(
     up: str | None = None,
     front: str | None = None,
     cut_below_mm: float | None = None,
+    turned: Turned = AS_FOUND,
     known: Mapping[str, float] | None = None,
     landmarks: Mapping[str, FloatArray] | None = None,
     taped: Mapping[str, float] | None = None,
@@ -50,6 +52,8 @@ def read_doll(
         Axes of the scan ("+Z", "-Y" ...) where what the body shows is to be overruled.
     cut_below_mm : float, optional
         Leave out everything below this height above the lowest point, for a stand or base plate.
+    turned : Turned
+        What the maker turned since.
     known : mapping, optional
         Taped measures in mm, by which the scan is sized where no height is given.
     landmarks : mapping, optional
@@ -61,7 +65,7 @@ def read_doll(
     ------
     ScanError, LengthError, MeasureError, OptionError
     """
-    asked, girths = Asked(height_mm, unit, up, front, cut_below_mm), dict(known or {})
+    asked, girths = Asked(height_mm, unit, up, front, cut_below_mm, turned), dict(known or {})
     sizer = None if asked.sized or not girths else lambda skin: _size_by(measure(skin), girths)
     skin = skin_of(read_scan(path), asked, sizer)
     body = measure(skin, landmarks, taped)

@@ -17,7 +17,7 @@ from .pieces import Alone, the_doll
 from .scan import LEAST_TRIANGLES, Scan
 from .size import Scale, scale_for
 from .skin import clean_skin
-from .upright import find_stance
+from .upright import AS_FOUND, Turned, find_stance
 from .weld import compact
 
 UPRIGHT = np.cos(np.radians(25))
@@ -41,6 +41,7 @@ class Asked:
     up: str | None = None
     front: str | None = None
     cut_below_mm: float | None = None
+    turned: Turned = AS_FOUND
 
     @property
     def sized(self) -> bool:
@@ -60,6 +61,8 @@ class Standing:
         What was left out, each given how many mm a unit is.
     doubts : tuple of Doubt
         What was left out that may be hers, or was hidden.
+    axes : (str, str)
+        The scan's own, as `Stance` says.
     """
 
     vertices: FloatArray
@@ -67,6 +70,7 @@ class Standing:
     whole: bool
     said: tuple[Said, ...]
     doubts: tuple[Doubt, ...] = ()
+    axes: tuple[str, str] = ("", "")
 
     @property
     def tall(self) -> float:
@@ -103,7 +107,7 @@ def skin_of(scan: Scan, asked: Asked, by_girths: Sizer | None = None) -> Skin:
         standing = cut_off(standing, cut / scale.mm)
     notes = [*scan.notes, *(tell(scale.mm) for tell in standing.said), *([scale.note] if scale.note else [])]
     skin = clean_skin(standing.vertices * scale.mm, standing.faces, tuple(notes), standing.whole)
-    skin = dataclasses.replace(skin, doubts=(*scale.doubts, *skin.doubts, *standing.doubts))
+    skin = dataclasses.replace(skin, doubts=(*scale.doubts, *skin.doubts, *standing.doubts), axes=standing.axes)
     return _held(skin, asked.height_mm)
 
 
@@ -133,7 +137,7 @@ def stood_up(scan: Scan, asked: Asked) -> Standing:
     ground = find_ground(doll.vertices, doll.faces) if asked.cut_below_mm is None else None
     if ground is not None:
         free, free_whole, more = _tidied(*without_ground(doll.vertices, doll.faces, ground))
-        stance = find_stance(free.vertices, free.faces, asked.up, asked.front)
+        stance = find_stance(free.vertices, free.faces, asked.up, asked.front, asked.turned)
         if stance.turn[2] @ ground.normal > UPRIGHT:
             wide = ground.wide
             more.append(
@@ -141,12 +145,14 @@ def stood_up(scan: Scan, asked: Asked) -> Standing:
             )
             doll, whole, said, grounded = free, free_whole, [*said, *more], True
     if not grounded:
-        stance = find_stance(doll.vertices, doll.faces, asked.up, asked.front)
+        stance = find_stance(doll.vertices, doll.faces, asked.up, asked.front, asked.turned)
     note = stance.note
     doubts = [Doubt(about, HIDDEN) for about in ("foot_length", "heel_ankle_girth")] if grounded else []
     if doll.loose and not grounded:
         doubts.append(Doubt("body", LOOSE))
-    return Standing(stance.place(doll.vertices), doll.faces, whole, (lambda mm: note, *said), tuple(doubts))
+    return Standing(
+        stance.place(doll.vertices), doll.faces, whole, (lambda mm: note, *said), tuple(doubts), stance.axes
+    )
 
 
 def cut_off(standing: Standing, level: float) -> Standing:

@@ -46,24 +46,69 @@ class Stance:
         Added after turning, in the scan's unit.
     note : str
         What was found, for the maker.
+    axes : (str, str)
+        The scan's own axes that point to the head and to where the doll faces, such as ("+Z", "-Y").
     """
 
     turn: FloatArray
     shift: FloatArray
     note: str
+    axes: tuple[str, str] = ("", "")
 
     def place(self, vertices: FloatArray) -> FloatArray:
         """Vertices standing upright, soles on z = 0."""
         return vertices @ self.turn.T + self.shift
 
 
-def find_stance(vertices: FloatArray, faces: IntArray, up: str | None = None, front: str | None = None) -> Stance:
+@dataclass(frozen=True)
+class Turned:
+    """How the maker turned a doll from where she was found to stand.
+
+    Attributes
+    ----------
+    quarters : int
+        Quarters of a turn to her own left, 0 to 3.
+    flipped : bool
+        Head for foot, left for right; before the quarters.
+    """
+
+    quarters: int = 0
+    flipped: bool = False
+
+    def by(self, quarters: int) -> Turned:
+        """Turned on, to her left; below 0 to her right."""
+        return Turned((self.quarters + quarters) % 4, self.flipped)
+
+    def over(self) -> Turned:
+        """Upside down from how she stands now, still seen from the same side."""
+        return Turned(-self.quarters % 4, not self.flipped)
+
+    @property
+    def matrix(self) -> FloatArray:
+        """(3, 3) float: the rotation, in the standing doll's frame."""
+        cos, sin = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[self.quarters % 4]
+        about = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
+        return about @ np.diag([-1.0, 1.0, -1.0] if self.flipped else [1.0, 1.0, 1.0])
+
+
+AS_FOUND = Turned()
+
+
+def find_stance(
+    vertices: FloatArray,
+    faces: IntArray,
+    up: str | None = None,
+    front: str | None = None,
+    turned: Turned = AS_FOUND,
+) -> Stance:
     """How to stand a scan up.
 
     Parameters
     ----------
     up, front : str, optional
         Axes such as "+Z" and "-Y" that overrule what the body shows.
+    turned : Turned
+        What the maker turned since.
 
     Raises
     ------
@@ -76,13 +121,16 @@ def find_stance(vertices: FloatArray, faces: IntArray, up: str | None = None, fr
     cloud = _Cloud.of(vertices, faces)
     if given_up is not None and given_front is not None:
         if abs(given_up @ given_front) > 1e-9:
-            raise OptionError(f"front {front} must be square to up {up}")
+            raise OptionError(f"front {front} must be square to up {up}", about=["up", "front"])
         back = -given_front
         turn = np.stack([np.cross(back, given_up), back, given_up])
     else:
         turn = _turn(cloud, given_up, given_front)
-    note = f"Stance: up is {_named(turn[2])} of the scan, the doll faces {_named(-turn[1])}."
-    return Stance(turn, _shift(vertices @ turn.T, turn, cloud), note)
+    turn = turned.matrix @ turn
+    ways = [name for name, way in (("up", given_up), ("the front", given_front)) if way is not None]
+    told = f"{' and '.join(ways)} as given" if ways else "found from the body's shape"
+    note = f"Stance: {told}{', then turned by you' if turned != AS_FOUND else ''}."
+    return Stance(turn, _shift(vertices @ turn.T, turn, cloud), note, (_named(turn[2]), _named(-turn[1])))
 
 
 def _axis(name: str | None, what: str) -> FloatArray | None:
@@ -91,7 +139,7 @@ def _axis(name: str | None, what: str) -> FloatArray | None:
     key = name.strip().upper()
     key = key if key[:1] in "+-" else "+" + key
     if key not in AXES:
-        raise OptionError(f"{what} cannot be {name!r}; expected one of {', '.join(AXES)}")
+        raise OptionError(f"{what} cannot be {name!r}; expected one of {', '.join(AXES)}", about=[what])
     return AXES[key]
 
 
