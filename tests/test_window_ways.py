@@ -34,7 +34,10 @@ from addon import (
 )
 from addon.operators import CLASSES, turning
 from addon.operators.edge import LongOperator
+from addon.operators.seen import SeenOperator
 from addon.panels.base import filled, lines_in, lines_of
+from addon.steps import Seen, Step
+from addon.turns import Turns
 from addon.words import OURS as OURS_CONTEXT
 from drafting.errors import OptionError
 from drafting.fit.advice import Advice
@@ -184,6 +187,68 @@ def test_a_step_is_undone_as_one(compared, name: str, words: dict[str, object]) 
     assert kept() == before
     bpy.ops.ed.redo()
     assert kept() == after
+
+
+# What else the maker does meanwhile
+
+
+class Worked(SeenOperator):
+    """Work that says in which scene it ends."""
+
+    def report(self, *_):
+        """As Blender's own."""
+
+    def done(self, context, _value):
+        """The scene's name."""
+        return context.scene.name
+
+
+@pytest.fixture
+def working(worn, body) -> Iterator[Worked]:
+    """A piece of work in the middle, with a picture of itself."""
+    picture = Seen(*worn_mesh(worn), body.skin.vertices, body.skin.faces)
+    work = Worked()
+    work._scene, work._shown, work._timer, work._turns = worn, None, None, Turns()
+    work._job = jobs.start("drape", iter([Step("hanging", 0.5, picture)]))
+    work._job.step()
+    yield work
+    jobs._going.clear()
+
+
+def worn_mesh(scene: bpy.types.Scene):
+    cloth = session.get(scene, "drape").cloth
+    return cloth.vertices, cloth.faces
+
+
+def test_work_ends_in_the_scene_in_which_it_was_begun(working, worn) -> None:
+    bpy.context.view_layer.update()
+    shown = [thing for thing in table.ours(worn) if thing.visible_get()]
+    working.show_work(bpy.context)
+    assert table.doll_of(worn).hide_get()
+    bpy.context.window.scene = bpy.data.scenes.new("another")
+    working.show_work(bpy.context)
+    jobs._going.clear()  # a list's iterator cannot be closed as work is
+    assert working.go_on(bpy.context) == {"FINISHED"}
+    assert bpy.context.scene == worn
+    assert log.lines[-1].text == worn.name
+    assert [thing for thing in table.ours(worn) if thing.visible_get()] == shown
+
+
+def test_work_stops_when_its_scene_is_deleted(working, worn) -> None:
+    bpy.context.window.scene = bpy.data.scenes.new("another")
+    bpy.data.scenes.remove(worn)
+    working._job.work = (step for step in ())
+    assert working.modal(bpy.context, SimpleNamespace(type="TIMER", value="NOTHING")) == {"CANCELLED"}
+    assert jobs.current() is None
+    assert bpy.context.scene.name == "another"
+
+
+@pytest.mark.parametrize("key", ["ctrl", "oskey"])
+def test_the_key_for_undo_does_not_end_work(working, key: str) -> None:
+    struck = {"ctrl": False, "oskey": False, key: True}
+    assert working.modal(bpy.context, SimpleNamespace(type="Z", value="PRESS", **struck)) == {"RUNNING_MODAL"}
+    assert jobs.current() is working._job
+    assert "Escape stops the work" in log.lines[-1].text
 
 
 # Stopped work

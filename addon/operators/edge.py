@@ -111,10 +111,12 @@ class LongOperator(StepOperator):
 
     def modal(self, context, event):
         """At each tick of the timer a step of the work, or a look at it."""
-        if jobs.current() is not self._job:  # the panel's button, a file that is opened, an undo
+        if jobs.current() is not self._job or not lives(self._scene):  # the panel's button, a file, Edit and Undo
             return self.stopped(context)
         if event.type == "ESC" and event.value == "PRESS":
             return self.stopped(context)
+        if event.type == "Z" and (event.ctrl or event.oskey):
+            return self.keep_from_undo(event)
         if event.type != "TIMER":
             passes = event.type in LOOKING or not view.over_scene(context, event)
             return {"PASS_THROUGH"} if passes else {"RUNNING_MODAL"}
@@ -122,6 +124,13 @@ class LongOperator(StepOperator):
             return self.turn(context, self._turns.next())
         finally:
             self._turns.end()
+
+    def keep_from_undo(self, event):
+        """The key for undo and redo would end the work, and is struck out of habit: say so instead."""
+        if event.value == "PRESS":
+            log.say("Undo waits while work goes on; Escape stops the work")
+            view.redraw_sidebars()
+        return {"RUNNING_MODAL"}
 
     def turn(self, context, turn):
         """One turn: a step of the work, or what it has come to is shown."""
@@ -172,9 +181,19 @@ class LongOperator(StepOperator):
         if self._timer is not None:
             context.window_manager.event_timer_remove(self._timer)
             self._timer = None
-        if context.workspace is not None:
-            context.workspace.status_text_set(None)
+        for workspace in bpy.data.workspaces:  # the maker may have changed to another meanwhile
+            workspace.status_text_set(None)
+        if lives(self._scene) and context.window is not None and context.scene != self._scene:
+            context.window.scene = self._scene  # or looked at another scene: work ends where it was begun
         view.redraw()
+
+
+def lives(scene):
+    """Whether a scene is still in the file: the maker may delete it, or undo, while work goes on."""
+    try:
+        return bool(scene.name)
+    except ReferenceError:
+        return False
 
 
 def took(seconds):

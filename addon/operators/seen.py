@@ -12,8 +12,8 @@ class SeenOperator(LongOperator):
 
     def show_work(self, context):
         """How far it is; from its first picture on that is seen alone."""
-        if self._job.seen is not None and self._shown is None:
-            hide(context.scene)
+        if self._job.seen is not None and context.scene == self._scene:
+            hide(self._scene)
         super().show_work(context)
 
     def leave(self, context):
