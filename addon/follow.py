@@ -13,6 +13,7 @@ import bpy
 from . import jobs, session, table, view, workshop
 
 PATIENCE = 0.6  # s after the last move
+_alone: list[bool] = []  # something in it: before this undo or redo a point lay where nothing was measured from
 
 
 def moved(scene: bpy.types.Scene) -> bool:
@@ -41,10 +42,16 @@ def _measure() -> None:
 
 
 @bpy.app.handlers.persistent
+def _before(scene: bpy.types.Scene, _depsgraph: object = None) -> None:
+    """Before an undo or a redo: a move that was never measured from is a step of its own."""
+    _alone[:] = [True] if moved(scene) else []
+
+
+@bpy.app.handlers.persistent
 def _undone(scene: bpy.types.Scene, _depsgraph: object = None) -> None:
     """After an undo: nothing is measured from a point whose measuring was taken back; its move goes as well."""
     _forget_waiting()
-    if moved(scene):
+    if moved(scene) and not _alone:
         bpy.app.timers.register(_undo_move, first_interval=0.0)
 
 
@@ -52,7 +59,7 @@ def _undone(scene: bpy.types.Scene, _depsgraph: object = None) -> None:
 def _redone(scene: bpy.types.Scene, _depsgraph: object = None) -> None:
     """After a redo of a move: its measuring comes back too."""
     _forget_waiting()
-    if moved(scene):
+    if moved(scene) and not _alone:
         bpy.app.timers.register(_redo_measure, first_interval=0.0)
 
 
@@ -90,14 +97,25 @@ def _dragging(window: bpy.types.Window) -> bool:
     return any(operator.bl_idname.startswith("TRANSFORM_OT") for operator in window.modal_operators)
 
 
-HANDLERS = {"depsgraph_update_post": _watch, "undo_post": _undone, "redo_post": _redone}
+HANDLERS = {
+    "depsgraph_update_post": _watch,
+    "undo_pre": _before,
+    "redo_pre": _before,
+    "undo_post": _undone,
+    "redo_post": _redone,
+}
 
 
 def register() -> None:
     """Watch from now on; without a window there is nobody who drags."""
     if not bpy.app.background:
-        for name, handler in HANDLERS.items():
-            getattr(bpy.app.handlers, name).append(handler)
+        watch()
+
+
+def watch() -> None:
+    """Look at each change, undo and redo."""
+    for name, handler in HANDLERS.items():
+        getattr(bpy.app.handlers, name).append(handler)
 
 
 def unregister() -> None:

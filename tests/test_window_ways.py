@@ -251,6 +251,12 @@ def test_the_key_for_undo_does_not_end_work(working, key: str) -> None:
     assert "Escape stops the work" in log.lines[-1].text
 
 
+def test_a_drag_may_be_taken_back_while_it_is_measured_from(working) -> None:
+    working.keeps_undo = next(cls for cls in OURS if cls.bl_idname == "toile.measure").keeps_undo
+    undo = SimpleNamespace(type="Z", value="PRESS", ctrl=True, oskey=False)
+    assert working.modal(bpy.context, undo) == {"PASS_THROUGH"}
+
+
 # Stopped work
 
 

@@ -94,6 +94,7 @@ class TOILE_OT_measure(LongOperator, bpy.types.Operator):
     bl_label = "Measure"
     needs = ("body",)
     step_name = "tape"
+    keeps_undo = False  # a drag may be taken back at once, while it is measured from
 
     def long_work(self, context):
         """Measure."""

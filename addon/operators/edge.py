@@ -85,6 +85,7 @@ class LongOperator(StepOperator):
     """
 
     step_name = ""
+    keeps_undo = True  # whether the key for undo waits for the work, which it would end
 
     if TYPE_CHECKING:
         long_work: Callable
@@ -116,7 +117,7 @@ class LongOperator(StepOperator):
         if event.type == "ESC" and event.value == "PRESS":
             return self.stopped(context)
         if event.type == "Z" and (event.ctrl or event.oskey):
-            return self.keep_from_undo(event)
+            return self.keep_from_undo(event) if self.keeps_undo else {"PASS_THROUGH"}
         if event.type != "TIMER":
             passes = event.type in LOOKING or not view.over_scene(context, event)
             return {"PASS_THROUGH"} if passes else {"RUNNING_MODAL"}
