@@ -45,7 +45,7 @@ def of_compare(scene: bpy.types.Scene) -> str:
     settings, one = scene.toile, drape_seconds(scene)
     several = values(scene)
     if len(several) < 2:
-        return "Write two or more values: each is draped by itself, as finely as step 5 says."
+        return "Write two values or more; each is draped by itself."
     option = next(label for name, label, _ in OPTION_ITEMS if name == settings.vary).lower()
     takes = time(None if one is None else one * len(several))
     return (

@@ -21,7 +21,7 @@ GARMENT = "robe"
 NO_CLOTH = "none"
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
 MOST_ADVICE = 8  # more than a fit ever gives at once
-PARTS = ("stance", *(f"advice_{index}" for index in range(MOST_ADVICE)))
+PARTS = ("stance", "expected", *(f"advice_{index}" for index in range(MOST_ADVICE)))
 AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
 
 

@@ -61,6 +61,11 @@ def shows_our_tab(area: bpy.types.Area) -> bool:
     return side.width > 1 and getattr(side, "active_panel_category", "") == "Toile"
 
 
+def tab_is_open() -> bool:
+    """Whether any 3D view's sidebar is open at our tab."""
+    return any(area.spaces.active.show_region_ui and shows_our_tab(area) for _, area in areas())
+
+
 def shows_ours(area: bpy.types.Area) -> bool:
     """Whether what is no object may be drawn over a 3D view: its overlays are on, and its sidebar is at our tab."""
     space = area.spaces.active

@@ -33,6 +33,7 @@ from .properties import GARMENT, NO_CLOTH, cloths_of, option_texts
 from .steps import Work, aside, finish
 
 SAMPLES = "sample_meshes"
+_expected: dict[tuple[str, str], tuple[Expected, ...]] = {}  # by the tokens of body and pattern
 MOVED_MM = 0.01  # a point that lies farther than this from where it was found has been moved
 
 
@@ -208,12 +209,18 @@ def beneath(scene: bpy.types.Scene, pattern: Pattern) -> Beneath | None:
 
 
 def expected(scene: bpy.types.Scene) -> tuple[Expected, ...]:
-    """The ease that the draft promises at each level, in the cloths that are chosen; empty where nothing is drafted."""
+    """The ease that the draft promises at each level, in the cloths that are chosen; empty where nothing is drafted.
+    Worked out once for each draft, as a panel draws it often.
+    """
     body, pattern = session.get(scene, "body"), session.get(scene, "pattern")
     if body is None or pattern is None:
         return ()
-    thickness, beneath = (float(pattern.options.get(name, 0.0)) for name in ("cloth_thickness", "cloth_beneath"))
-    return expected_ease(body, pattern, garment(), thickness, beneath)
+    of = (session.token(scene, "body"), session.token(scene, "pattern"))
+    if of not in _expected:
+        thickness, beneath = (float(pattern.options.get(name, 0.0)) for name in ("cloth_thickness", "cloth_beneath"))
+        _expected.clear()
+        _expected[of] = expected_ease(body, pattern, garment(), thickness, beneath)
+    return _expected[of]
 
 
 def words_of(cloth: Fabric, height_mm: float, unit: str) -> str:

@@ -27,6 +27,7 @@ class TOILE_OT_draft(StepOperator, bpy.types.Operator):
         context.view_layer.update()
         look_at(context, "doll", "panel")
         signpost.unfold(context, "draft")
+        context.window_manager.toile_folds.expected = True
         return f"{len(pattern.panels)} panels, {len(pattern.seams)} seams"
 
 

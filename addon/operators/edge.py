@@ -70,9 +70,10 @@ class StepOperator:
         self.report({"INFO"}, text)
 
     def refuse(self, error):
-        """Say what went wrong, and leave."""
+        """Say what went wrong, and leave: in the sidebar where it is open, else over the window, and not in both."""
         log.say(str(error), wrong=True)
-        self.report({"ERROR"}, str(error))
+        if bpy.app.background or not view.tab_is_open():
+            self.report({"ERROR"}, str(error))
         view.redraw()
         return {"CANCELLED"}
 

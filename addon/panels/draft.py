@@ -1,6 +1,6 @@
 """Step 3: the draft and its options, group by group."""
 
-from drafting.fit.level import TIGHT
+from drafting.fit.level import FITS
 
 from .. import session, workshop
 from ..operators.draft import fault_of
@@ -33,14 +33,18 @@ def draw(layout, context):
 
 
 def draw_expected(layout, context):
-    """What the draft leaves of room at each level, before anything is draped."""
-    box = layout.box().column(align=True)
-    row_of(box, ("Expected", "Garment", "Ease", ""), EXPECTED)
-    for level in workshop.expected(context.scene):
+    """What the draft leaves of room at each level, before anything is draped; folded, the verdict of them all."""
+    levels = workshop.expected(context.scene)
+    off = [f"{plain(level.name).lower()} {level.verdict}" for level in levels if level.verdict != FITS]
+    title = f"Expected: {', '.join(off) or FITS}"
+    table = fold(layout, context, "expected", title, "ERROR" if off else "CHECKMARK")
+    if table is None:
+        return
+    table = table.column(align=True)
+    row_of(table, ("", "Robe", "Ease", ""), EXPECTED)
+    for level in levels:
         cells = ("-" if mm is None else short(context, mm) for mm in (level.garment_girth_mm, level.ease_mm))
-        part = box.column(align=True)
-        part.alert = level.verdict == TIGHT
-        row_of(part, (plain(level.name), *cells, level.verdict), EXPECTED)
+        row_of(table, (plain(level.name), *cells, level.verdict), EXPECTED)
 
 
 def draw_options(layout, context, group, pattern):
