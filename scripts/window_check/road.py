@@ -1,6 +1,7 @@
 """The steps of the road as a maker walks them, each with what the scene must hold after it."""
 
 import bpy
+from cards import cards
 from sidebar import sidebar
 from widgets import click, fill, pick_next, unfold
 from window import NotDoneError
@@ -232,4 +233,4 @@ def expect(holds, what):
 
 
 STEPS = {step.__name__: step for step in (doll, tape, draft, cloth, drape, fit, compare, pictures, paper)}
-ASIDE = {step.__name__: step for step in (drop, sidebar)}  # walked only where they are asked for
+ASIDE = {step.__name__: step for step in (drop, sidebar, cards)}  # walked only where they are asked for
