@@ -13,6 +13,7 @@ from drafting.files import write_files
 from drafting.fit.fit import Fit, read_fit
 from drafting.garments.options import read_options
 from drafting.units import split_lengths
+from drafting.words import plain
 
 from . import darkroom, fitting, live, marks, rack, road, session, table, workshop
 from .drape import drape
@@ -87,7 +88,7 @@ def stand(scene: bpy.types.Scene) -> None:
     table.clear(scene, ("variant",))
     cloth = workshop.cloth(scene)
     for place, (value, draped, fit) in enumerate(reversed(made)):
-        rack.stand_beside(scene, place, f"{option} {value}", draped, cloth, (value, fit.verdict), body.height_mm)
+        rack.stand_beside(scene, place, f"{plain(option)} {value}", draped, cloth, (value, fit.verdict), body.height_mm)
 
 
 def take(scene: bpy.types.Scene, index: int) -> bool:

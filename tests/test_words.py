@@ -83,6 +83,14 @@ def test_no_sentence_of_the_source_speaks_of_options_identifiers_or_axes():
     assert not found, "\n".join(found)
 
 
+PAGES = [*sorted((ROOT / "addon" / "help").glob("*.html"))]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
+def test_no_page_of_help_speaks_of_options_identifiers_or_axes(page):
+    assert not amiss(re.sub(r"<!--.*?-->|<[^>]*>", " ", page.read_text(), flags=re.DOTALL))
+
+
 def test_the_collection_finds_what_it_is_for():
     """Each kind of text that is shown, and each kind of word that may not be."""
     source = '''

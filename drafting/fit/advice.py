@@ -180,7 +180,7 @@ def _arms(found: Findings) -> list[Advice]:
     limit = f"at least {worst.wanted_mm[0]:.0f}" if tight else f"at most {worst.wanted_mm[1]:.0f}"
     why = f"it has {worst.ease_mm:.0f} mm of ease round the {plain(worst.name)}, {limit} mm is wanted"
     do = f"Make the sleeve {abs(change)} mm {'deeper' if tight else 'shallower'}"
-    return _offer(found, "sleeve_drop", change, do, "sleeve_drop", "its drop", why)
+    return _offer(found, "sleeve_drop", change, do, "sleeve_drop", "its depth", why)
 
 
 def _sleeve(found: Findings) -> list[Advice]:

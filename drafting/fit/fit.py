@@ -278,12 +278,12 @@ def _cautions(gaps: Sequence[Gap], draped: Draped, stretch: Stretch, fronts: str
     if deepest > BELOW_SKIN_MM or share > BELOW_SKIN_SHARE:
         cautions.append(
             f"{100 * share:.1f} % of the cloth lies under the skin, {deepest:.2f} mm at the deepest: read the ease "
-            "there with care, or drape again with a finer mesh."
+            "there with care, or drape again in finer cloth."
         )
     if stretch.edges.p99 > STRETCHED and stretch.edges.drawn <= STRETCHED and not draped.quick:
         cautions.append(
-            f"The cloth is pushed together by {100 * stretch.edges.p99:.1f} % in folds finer than its mesh: read hem "
-            "and sleeves with care, or drape again with a finer mesh."
+            f"The cloth is pushed together by {100 * stretch.edges.p99:.1f} % in folds too fine for it: read hem "
+            "and sleeves with care, or drape again in finer cloth."
         )
     if speed > SPEED_MM_S:
         cautions.append(f"The cloth was still moving at {speed:.1f} mm per second when it was read: it is not at rest.")

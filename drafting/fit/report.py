@@ -234,7 +234,7 @@ def _drape(fit: Fit) -> str:
             f"nearer than {_mm(gap.contact_mm)}",
         ),
         ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
-        ("Cloth through cloth", f"{fit.crossings}", f"pairs of triangles that cut each other{_parted(fit)}"),
+        ("Cloth through cloth", f"{fit.crossings}", f"places where one bit of cloth cuts another{_parted(fit)}"),
         (
             "Pull: how much longer than drafted, all but the worst hundredth",
             _percent(fit.stretch.edges.p99),
@@ -287,7 +287,7 @@ def _cloth(fit: Fit) -> str:
             "simulated",
         ),
         ("Friction", f"{fabric.friction:.2f}", ""),
-        ("Mesh", f"{fit.vertices}", f"points, {_mm(fit.edge_mm)} apart"),
+        ("Fineness", _mm(fit.edge_mm), f"between the cloth's {fit.vertices} points"),
     ]
     caption = f"{fabric.name.capitalize()}. Source of the figures: {fabric.source}."
     words = f"<p>{escape(fit.stiffness.words)}</p>"
