@@ -206,7 +206,7 @@ def _legs(doll: Doll) -> np.ndarray:
 def _arm(doll: Doll, side: int) -> np.ndarray:
     """1 on one arm, 0 elsewhere."""
     out = side * doll.points[:, 0]
-    low = doll.points[:, 2] < doll.crotch
+    low = doll.points[:, 2] < doll.pit[2] - 0.08 * doll.tall
     return np.where(low & (out < 0.15 * doll.tall), 0, _soft(out - doll.pit[0], 0.05 * doll.tall))
 
 
@@ -249,7 +249,7 @@ def bending(doll: Doll, chance: np.random.Generator) -> Iterator[Spoiled]:
 def raised(doll: Doll, chance: np.random.Generator) -> Iterator[Spoiled]:
     """Arms level, and up beside and above the head."""
     tall = doll.tall
-    for degrees in (45, 90, 125):
+    for degrees in (90, 125):
         points = doll.points
         for side in (1, -1):
             pivot = np.array([side * doll.pit[0], doll.pit[1], doll.pit[2] + 0.03 * tall])

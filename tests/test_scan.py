@@ -146,6 +146,26 @@ def test_millimetres_from_height_unit_or_doubtful_guess():
         scale_for(420.0, unit="ell")
 
 
+@pytest.mark.parametrize(
+    ("raw", "height_mm", "meant"),
+    [(420.0, 1066.8, "42 cm"), (42.0, 1066.8, "42 cm"), (420.0, 42.0, "42 cm"), (600.0, 600 / 2.54, "23.62 in"),
+     (420.0, 420.0, ""), (0.42, 420.0, ""), (371.0, 420.0, "")],
+)  # fmt: skip
+def test_a_height_in_another_unit_than_was_meant(raw, height_mm, meant):
+    """Improbable in itself, or just the scan's own in another unit; any other scan is as large as it is said."""
+    doubts = scale_for(raw, height_mm=height_mm).doubts
+    assert [f"Did you mean {meant}?" in doubt.sentence for doubt in doubts] == [True] * bool(meant)
+
+
+def test_a_measure_taped_in_another_unit_than_was_meant(plain):
+    true = plain.measures["waist_girth"].mm
+    for factor, unit in ((0.1, "cm"), (10.0, "mm"), (1 / 25.4, "in")):
+        found = measure(Skin(*DOLL[:2]), taped={"waist_girth": true * factor}).doubts
+        told = next(doubt.sentence for doubt in found if doubt.about == "waist_girth")
+        assert told.endswith(f"{unit}?")
+        assert f"{true / {'cm': 10.0, 'mm': 1.0, 'in': 25.4}[unit]:.4g} {unit}" in told
+
+
 def test_a_taped_girth_sets_the_size(tmp_path, plain):
     path = tmp_path / "doll.stl"
     mesh(0.37).export(path)

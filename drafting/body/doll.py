@@ -10,12 +10,13 @@ import numpy as np
 
 from ..errors import MeasureError
 from ..words import plain
-from .body import Body, Doubt, FloatArray, Measure, Skin
+from .body import SIDES, Body, Doubt, FloatArray, Measure, Skin
 from .dimensions import TABLE, take_all
 from .figure import Figure, figure_of
 from .landmarks import find_landmarks
 from .neck import neck_ring
 from .parts import label_parts
+from .plausible import improbable, misplaced, mistaken
 from .reading import Asked, skin_of
 from .scan import read_scan
 from .size import Scale
@@ -124,20 +125,36 @@ def measure(
     """
     figure = figure_of(skin)
     marks = find_landmarks(figure, landmarks)
+    doubts = misplaced(figure, landmarks, find_landmarks(figure)) if landmarks else ()
     measures, missing = take_all(figure, marks)
     neck = neck_ring(figure, marks)
     parts = label_parts(figure.vertices, figure.arms, neck.level if neck else None, marks.get("crotch"))
-    measures |= {name: _taped(name, mm) for name, mm in (taped or {}).items()}
+    doubts += tuple(each for each in improbable(figure, marks, measures) if each.about not in (taped or {}))
+    hands = {name: _taped(name, mm) for name, mm in (taped or {}).items()}
+    doubts += mistaken(taped or {}, measures)
+    measures |= hands
     missing = tuple(each for each in missing if each.split(":")[0] not in measures)
     arms = {side: limb.arm for side, limb in figure.limbs.items()}
-    notes = tuple(dict.fromkeys((*skin.notes, *_stumps(figure), *_uneven(measures))))
-    return Body(dataclasses.replace(skin, notes=notes), parts, marks, measures, arms, missing, skin.doubts)
+    notes = tuple(dict.fromkeys((*skin.notes, *_stumps(figure), *_one_sided(figure, marks), *_uneven(measures))))
+    return Body(dataclasses.replace(skin, notes=notes), parts, marks, measures, arms, missing, (*skin.doubts, *doubts))
 
 
 def _stumps(figure: Figure) -> list[str]:
     """What to tell about arms without hands."""
     ends = [side for side, limb in figure.limbs.items() if not limb.hand]
-    return [f"Arms: the {side} arm ends without a hand; its length is taken to its end." for side in ends]
+    taken = "only the other is measured" if len(ends) < len(figure.limbs) else "its length is taken to its end"
+    return [f"Arms: the {side} arm ends without a hand; {taken}." for side in ends]
+
+
+def _one_sided(figure: Figure, marks: Mapping[str, FloatArray]) -> list[str]:
+    """What to tell about a limb that has no fellow."""
+    said = []
+    for side, other in (SIDES, SIDES[::-1]):
+        if other in figure.limbs and side not in figure.limbs:
+            said.append(f"Arms: no {side} arm stands clear of the body; only the other is measured.")
+        if f"toe_{other}" in marks and f"toe_{side}" not in marks:
+            said.append(f"Legs: the {side} leg ends without a foot; only the other's is measured.")
+    return said
 
 
 def _uneven(measures: Mapping[str, Measure]) -> list[str]:

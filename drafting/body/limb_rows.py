@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..errors import MeasureError
 from .landmarks import outward
 from .taking import (
+    HANDLESS,
     Taken,
     Taking,
     across,
@@ -91,9 +93,11 @@ def hand_girth(on: Taking, side: str) -> Taken:
 
 def arm_length(on: Taking, side: str) -> Taken:
     """From the shoulder end over the elbow to the wrist, on the skin (EN 13402-1 arm length), arm as the doll holds it;
-    to the end of an arm without a hand.
+    to the end of an arm without a hand where the other has none either.
     """
     limb = on.limb(side)
+    if not limb.hand and any(other.hand for other in on.figure.limbs.values()):
+        raise MeasureError(HANDLESS)
     faces = on.figure.limb_faces[limb.side]
     shoulder, elbow, wrist = (on.at(f"{name}_{side}") for name in ("shoulder", "elbow", "wrist"))
     upper = over(on.figure.vertices, faces, shoulder, elbow, outward(limb, elbow - shoulder))

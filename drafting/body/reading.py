@@ -15,7 +15,7 @@ from .ground import find_ground, without_ground
 from .mend import above, is_closed, shells, unfolded
 from .pieces import Alone, the_doll
 from .scan import LEAST_TRIANGLES, Scan
-from .size import Scale, scale_for
+from .size import Scale, doubted, scale_for
 from .skin import clean_skin
 from .upright import AS_FOUND, Turned, find_stance
 from .weld import compact
@@ -118,7 +118,7 @@ def _by_girths(standing: Standing, cut: float, sizer: Sizer) -> Scale:
         doll = cut_off(standing, cut / scale.mm) if scale and cut < 0.5 * standing.tall * scale.mm else standing
         scale = sizer(clean_skin(doll.vertices, doll.faces, (), doll.whole))
     assert scale is not None
-    return scale
+    return dataclasses.replace(scale, doubts=(*scale.doubts, *doubted(standing.tall, standing.tall * scale.mm)))
 
 
 def _held(skin: Skin, height_mm: float | None) -> Skin:

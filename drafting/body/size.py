@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 from ..errors import LengthError, OptionError
 from .body import Doubt
+from .misread import meant
 
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "m": 1000.0}
 WORDS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "m": "metres"}
 DOLLS = (200.0, 800.0)
 """Heights in mm between which nearly all dolls lie that clothes are drafted for; common practice, no source."""
+AGREES, SAME = 0.1, 0.006
+"""A height so near a reading of the scan agrees with it; one so near in another unit was misread."""
 NEAR = (100.0, 1000.0)
 
 
@@ -44,7 +47,8 @@ def scale_for(
     if height_mm is not None:
         if not 10.0 <= height_mm <= 5000.0:
             raise LengthError(f"a height of {height_mm:g} mm is no doll's; expected between 10 and 5000 mm")
-        return Scale((height_mm + cut_mm) / raw, f"Size: set by the given height of {height_mm:g} mm.")
+        note = f"Size: set by the given height of {height_mm:g} mm."
+        return Scale((height_mm + cut_mm) / raw, note, doubted(raw, height_mm))
     if unit is not None:
         if unit not in UNITS:
             raise OptionError(f"unknown unit {unit!r}; expected one of {', '.join(UNITS)}")
@@ -52,8 +56,27 @@ def scale_for(
             raise LengthError(
                 f"in {unit} the doll would be {raw * UNITS[unit]:.4g} mm tall; give another unit or a height"
             )
-        return Scale(UNITS[unit], f"Size: the scan is taken to be in {unit}, as given.")
+        note = f"Size: the scan is taken to be in {unit}, as given."
+        return Scale(UNITS[unit], note, doubted(raw, raw * UNITS[unit]))
     return _guess(raw, promised)
+
+
+def doubted(raw: float, height_mm: float) -> tuple[Doubt, ...]:
+    """What is doubtful about a height that was given, or that follows from what was given.
+
+    A doll has a doll's height; and where the scan in one unit has the height given in another, one of both was misread.
+    """
+    readings = [raw * mm for mm in UNITS.values() if DOLLS[0] <= raw * mm <= DOLLS[1]]
+    usual = DOLLS[0] <= height_mm <= DOLLS[1]
+    if usual and any(abs(height_mm / each - 1) < AGREES for each in readings):
+        return ()
+    hints = [meant(height_mm, (1 - SAME) * each, (1 + SAME) * each) for each in readings]
+    hint = next((each for each in hints if each), "" if usual else meant(height_mm, *DOLLS))
+    if usual and not hint:
+        return ()
+    asked = f" Did you mean {hint}?" if hint else " Tape her height again."
+    why = "the scan would fit another unit" if usual else f"most are between {DOLLS[0]:g} and {DOLLS[1]:g} mm"
+    return (Doubt("size", f"She would be {height_mm:.1f} mm tall; {why}.{asked}"),)
 
 
 def _guess(raw: float, promised: str | None) -> Scale:
