@@ -68,7 +68,7 @@ def locked(path: Path, patience: float = 0.0, waiting: Callable[[], None] = lamb
 
 def _taken(path: Path) -> IO[bytes] | None:
     """The locked file; None where another holds it, or took it away just now."""
-    held = path.open("ab")
+    held = open(path, "ab", opener=_opened)  # noqa: SIM115 - it is held
     try:
         _lock(held)
         if os.name == "nt" or os.fstat(held.fileno()).st_ino == path.stat().st_ino:
@@ -80,6 +80,11 @@ def _taken(path: Path) -> IO[bytes] | None:
             return held  # a file system that knows no locks
     held.close()
     return None
+
+
+def _opened(path: str, flags: int) -> int:
+    """Never through a link that somebody else laid there."""
+    return os.open(path, flags | getattr(os, "O_NOFOLLOW", 0), 0o600)
 
 
 if sys.platform == "win32":
