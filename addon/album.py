@@ -21,6 +21,7 @@ from .lettering import lettered
 from .steps import Step, Work, finish
 from .studio import colour as colours
 from .studio import engine
+from .studio.covered import drawn_in
 from .studio.movie import movie
 from .studio.stage import FORM, INDIGO, RESIN, WALL, Doll, Dress, Stage, View, framing, stage
 
@@ -183,7 +184,9 @@ def sheet_shots(
 def _doll(body: Body, draped: Draped, cloth: Cloth, plain_form: bool = False) -> Doll:
     skin = FORM if plain_form else RESIN
     under = Dress() if draped.under is None else cloth.under.dress(draped.under)
-    return Doll(body.skin.vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin, draped.under, under)
+    worn = [draped.cloth] if draped.under is None else [draped.under, draped.cloth]
+    vertices = drawn_in(body.skin.vertices, body.skin.faces, worn)
+    return Doll(vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin, draped.under, under)
 
 
 def _rooms(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:

@@ -11,10 +11,12 @@ import pytest
 
 from drafting.body.body import Body
 from drafting.body.doll import read_doll
+from drafting.errors import OptionError
 from drafting.fit.expected import Expected, expected_ease, expected_record, expected_table
 from drafting.fit.level import FITS, LEVELS, TIGHT
 from drafting.garments import ROBE
 from drafting.garments.robe_ease import ADULT_HEIGHT_MM, LOWEST
+from drafting.garments.styles import STYLES, Style, style_of
 from drafting.pattern.pattern import Pattern
 
 FOLDER = Path(__file__).resolve().parent.parent / "sample_meshes"
@@ -83,6 +85,26 @@ def test_a_level_below_the_hem_is_not_reached() -> None:
     found = expected("third_slim.glb", length="160mm", slope_depth="80mm", armhole="60mm", sleeve_slit="20mm")
     assert (found["hip"].garment_girth_mm, found["hip"].ease_mm, found["hip"].verdict) == (None, None, "not reached")
     assert found["bust"].verdict == FITS
+
+
+@each_doll
+@pytest.mark.parametrize("style", STYLES.values(), ids=list(STYLES))
+def test_each_style_fits_each_doll_before_it_is_draped(name: str, style: Style) -> None:
+    """Five robes that come with the tool, each in proportion to the doll."""
+    found = expected(name, **style.texts(doll(name).height_mm))
+    assert {level.verdict for level in found.values()} == {FITS}
+
+
+def test_styles_differ_and_are_listed() -> None:
+    body = doll("third_slim.glb")
+    sizes = [
+        {rule.name: rule.mm for rule in draft(body, **style.texts(body.height_mm)).rules} for style in STYLES.values()
+    ]
+    assert len(STYLES) == 5
+    assert len({(one["length"], one["sleeve_drop"]) for one in sizes}) == 5
+    assert all(style.about for style in STYLES.values())
+    with pytest.raises(OptionError, match="did you mean trailing"):
+        style_of("trailling")
 
 
 def test_it_is_written_and_told_level_by_level() -> None:

@@ -47,6 +47,7 @@ from drafting.fit.fit import fit_record, read_fit
 from drafting.fit.surface import read_surface
 from drafting.garments import GARMENTS
 from drafting.garments.options import read_options
+from drafting.garments.styles import STYLES
 
 ROBE = GARMENTS["robe"]
 COARSE = DrapeSettings(14.0)
@@ -143,6 +144,16 @@ def test_tapes_follow_a_point_that_was_moved_and_remember_it(opened, body) -> No
     assert session.has(opened, "pattern")  # drafted again by the new measures
     assert workshop.moved_points(opened) == {}
     np.testing.assert_allclose(workshop.given_points(opened)["waist_front"], moved["waist_front"])
+
+
+def test_a_style_is_taken_as_the_command_line_takes_it(opened, body) -> None:
+    opened.toile.options.sleeve_drop = "61mm"
+    for style in STYLES.values():
+        workshop.draft(opened)
+        assert bpy.ops.toile.take_style(style=style.name) == {"FINISHED"}
+        kept, expected = session.get(opened, "pattern"), pattern_of(body, ROBE, style.texts(body.height_mm))
+        assert kept.rules == expected.rules
+        assert kept.options == expected.options
 
 
 def test_a_saved_preset_brings_all_options_back(opened) -> None:

@@ -50,6 +50,11 @@ def spaced(text: str) -> str:
     return re.sub(r"[-_]", " ", text)
 
 
+def dashed(text: str) -> str:
+    """A name of several words, joined by dashes."""
+    return re.sub(r"[ _]", "-", text.strip().lower())
+
+
 def fabric(text: str, option: str = "--fabric") -> Fabric:
     """A cloth of the table, or a maker's own."""
     if not text.lower().endswith(".toml"):

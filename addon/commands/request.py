@@ -17,6 +17,7 @@ from drafting.errors import OptionError
 from drafting.garments import GARMENTS
 from drafting.garments.garment import Garment, Option
 from drafting.garments.options import cloth_options
+from drafting.garments.styles import STYLES, Style, style_of
 from drafting.paper.layout import Spread
 from drafting.paper.page import Page, read_page
 from drafting.units import format_length, split_lengths
@@ -71,6 +72,8 @@ class Request:
         Draft options in which it differs, as written.
     cloths : mapping of str to str
         Draft options that follow from the cloths that were chosen.
+    style : Style or None
+        The robe to begin with; the options given change it.
     trust : bool
         Whether to go on although something about the doll is doubted.
     """
@@ -105,6 +108,7 @@ class Request:
     under: Fabric | None = None
     under_options: Mapping[str, str] = field(default_factory=dict)
     cloths: Mapping[str, str] = field(default_factory=dict)
+    style: Style | None = None
     trust: bool = False
 
 
@@ -134,6 +138,9 @@ def read_request(words: Sequence[str]) -> Request:
     if given.quick and given.edge:
         raise OptionError("--quick chooses the edge length; leave out --edge or --quick")
     options, drawing = _options(given, garment), _drawing(verb, given)
+    style = style_of(reading.dashed(given.style)) if given.style else None
+    if drawing is not None and style is not None:
+        raise OptionError(f"--from {drawing} is drafted already; leave out --style")
     if drawing is not None and options:
         raise OptionError(f"--from {drawing} is drafted already; leave out --{next(iter(options))}")
     height = reading.height(given.height) if given.height else SAMPLE_HEIGHT_MM if given.scan is None else None
@@ -171,6 +178,7 @@ def read_request(words: Sequence[str]) -> Request:
         under=under,
         under_options=_under_options(verb, given, garment, out),
         cloths=cloth_options(fabric if given.fabric or given.lining else None, under),
+        style=style,
         trust=given.trust,
     )
 
@@ -327,6 +335,9 @@ def _reader(verb: str, garment: Garment) -> Reader:
     paper.add_argument("--one-way", "--one_way", action="store_true", help="a print or a nap that runs one way")
     paper.add_argument("--alike", action="store_true", help="both faces of the cloth are alike")
     reader.add_argument("--vary", metavar="NAME=a,b,c", help="compare: the option to vary and its values")
+    listed = "; ".join(f"{style.name}: {style.about}" for style in STYLES.values())
+    draft = reader.add_argument_group("draft")
+    draft.add_argument("--style", metavar="NAME", help=f"a robe to begin with, changed by the options below. {listed}")
     groups: dict[str, argparse._ArgumentGroup] = {}
     for option in garment.options:
         if option.group not in groups:
@@ -382,7 +393,16 @@ def _unknown(word: str, verb: str, garment: Garment) -> str:
     """What to say about a word that is not understood."""
     known = [f"--{option.name}" for option in garment.options] + ["--height", "--unit", "--out", "--fabric", "--edge"]
     known += ["--quick", "--known", "--cut-below", "--landmarks", "--measure", "--page", "--also", "--from"]
-    known += ["--lining", "--under", "--under-option", "--cloth-width", "--cloth-length", "--selvedge", "--folded"]
+    known += [
+        "--lining",
+        "--style",
+        "--under",
+        "--under-option",
+        "--cloth-width",
+        "--cloth-length",
+        "--selvedge",
+        "--folded",
+    ]
     known += ["--one-way", "--alike", "--trust"]
     near = difflib.get_close_matches(word.split("=")[0].replace("-", "_").replace("__", "--", 1), known, 1, 0.6)
     hint = f"did you mean {near[0]}? " if near else ""

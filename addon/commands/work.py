@@ -63,7 +63,9 @@ def body(request: Request, progress: Progress) -> Body:
 def pattern(request: Request, measured: Body, progress: Progress, **varied: str) -> Pattern:
     """The draft, with the options of this call and those varied."""
     progress.tell("drafting")
-    drafted = road.pattern_of(measured, request.garment, {**request.cloths, **request.options, **varied})
+    style = request.style.texts(measured.height_mm) if request.style else {}
+    options = {**request.cloths, **style, **request.options, **varied}
+    drafted = road.pattern_of(measured, request.garment, options)
     doubting.hold(measured.doubts, drafted.measures, request.verb == "paper", request.trust)
     return drafted
 
@@ -95,7 +97,7 @@ def set_of(request: Request, progress: Progress) -> tuple[list[tuple[str, Patter
         *((other.scan, other.height_mm) for other in request.also),
     ]
     drafted = [path for path, _ in dolls if path.suffix.lower() in (".json", ".svg")]
-    if drafted and (request.options or request.measures):
+    if drafted and (request.options or request.measures or request.style):
         raise OptionError(f"{drafted[0]} is drafted already; give its scan to draft it with other options or measures")
     found: list[tuple[str, Pattern]] = []
     wear: Wear | None = None

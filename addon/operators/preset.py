@@ -3,7 +3,9 @@
 import bpy
 from bl_operators.presets import AddPresetBase
 
-from .. import live
+from drafting.garments.styles import STYLES, style_of
+
+from .. import live, session
 from ..properties import TOILE_PG_options
 from ..words import OURS
 from .edge import StepOperator
@@ -18,7 +20,42 @@ class TOILE_MT_draft_presets(bpy.types.Menu):
     bl_translation_context = OURS
     preset_subdir = FOLDER
     preset_operator = "toile.take_preset"
-    draw = bpy.types.Menu.draw_preset
+
+    def draw(self, context):
+        """The robes that come with the tool, then the maker's own."""
+        for style in STYLES.values():
+            name = style.name.capitalize()
+            self.layout.operator("toile.take_style", text=name, translate=False).style = style.name
+        self.layout.separator()
+        self.draw_preset(context)
+
+
+class TOILE_OT_take_style(StepOperator, bpy.types.Operator):
+    """Take this robe's options over, in proportion to the doll; all others go back to their rules"""
+
+    bl_idname = "toile.take_style"
+    bl_label = "Take the style"
+    needs = ("body",)
+
+    style: bpy.props.StringProperty(options={"HIDDEN"})
+
+    @classmethod
+    def description(cls, context, properties):
+        """What it looks like."""
+        about = STYLES[properties.style].about if properties.style in STYLES else "a robe that comes with the tool"
+        return about[0].upper() + about[1:]
+
+    def work(self, context):
+        """Set them all, then draft once."""
+        options, body = context.scene.toile.options, session.get(context.scene, "body")
+        texts = style_of(self.style).texts(body.height_mm)
+        with live.held():
+            for name in TOILE_PG_options.__annotations__:
+                options.property_unset(name)
+            for name, text in texts.items():
+                setattr(options, name, text)
+        live.draft(context.scene)
+        return f"Options of the {self.style} robe taken"
 
 
 class TOILE_OT_save_preset(AddPresetBase, bpy.types.Operator):
@@ -65,4 +102,10 @@ class TOILE_OT_clear_options(StepOperator, bpy.types.Operator):
         return "All options follow their rules again"
 
 
-CLASSES = (TOILE_MT_draft_presets, TOILE_OT_save_preset, TOILE_OT_take_preset, TOILE_OT_clear_options)
+CLASSES = (
+    TOILE_MT_draft_presets,
+    TOILE_OT_take_style,
+    TOILE_OT_save_preset,
+    TOILE_OT_take_preset,
+    TOILE_OT_clear_options,
+)
