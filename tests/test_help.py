@@ -116,3 +116,13 @@ def test_the_time_is_that_of_the_last_drape_and_nothing_is_guessed_without_one(f
 def test_a_drape_that_is_kept_tells_the_time_in_a_new_window(fresh, worn, draped) -> None:
     worn.toile.quality = "quick" if draped.quick else "full"
     assert outlook.drape_seconds(worn) == draped.solver_seconds
+
+
+def test_every_icon_is_one_of_this_blenders(root: Path) -> None:
+    known = set(bpy.types.UILayout.bl_rna.functions["label"].parameters["icon"].enum_items.keys())
+    text = "".join(path.read_text() for path in (root / "addon").rglob("*.py"))
+    asked = set(re.findall(r'icon=\(?"([A-Z0-9_]+)"', text)) | set(
+        re.findall(r'\.icon(?:, [\w.]+)? = "([A-Z0-9_]+)"', text)
+    )
+    assert {"HELP", "PANEL_CLOSE", "QUESTION"} <= asked
+    assert asked - known == set()

@@ -37,10 +37,13 @@ def sentence(layout, context, text, icon="NONE"):
 
 
 def block(layout, context, text, icon, high):
-    """A sentence in exactly so many lines: what is longer is cut, and a shorter one leaves the rest free."""
+    """A sentence in exactly so many lines: what is longer is cut, and a shorter one leaves the rest free; returns their
+    column.
+    """
     column = layout.column(align=True)
     for index, line in enumerate(filled(context, text, high)):
         column.label(text=line, icon="BLANK1" if index and icon != "NONE" else icon, translate=False)
+    return column
 
 
 def filled(context, text, high):

@@ -68,8 +68,8 @@ def draw_progress(layout, context, going):
     """How far the work is, and the button that stops it; as high as the sign."""
     box = layout.column()
     stage = going.last.stage
-    block(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME", NEXT_LINES - 1)
-    box.progress(factor=going.last.share, text=going.how_far(), translate=False)
+    lines = block(box, context, f"{stage[:1].upper()}{stage[1:]}", "TIME", NEXT_LINES - 1)
+    lines.progress(factor=going.last.share, text=going.how_far(), translate=False)
     row = box.row()
     row.scale_y = BUTTON
     row.operator("toile.stop", text="Stop (Esc)", icon="CANCEL")
