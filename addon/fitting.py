@@ -14,7 +14,7 @@ from drafting.fit.redraft import Redraft
 from drafting.fit.surface import SEEN, Surface, read_surface
 from drafting.pattern.pattern import Pattern
 
-from . import rack, session, table, workshop
+from . import rack, readiness, session, table, workshop
 from .live import held
 from .steps import Work, aside, finish
 
@@ -74,18 +74,30 @@ def show_picture(scene: bpy.types.Scene) -> None:
                     area.spaces.active.shading.color_type = SHADING[picture]
 
 
+def shown(scene: bpy.types.Scene) -> Fit | None:
+    """The fit, as long as the robe that it is of is worn."""
+    found: Fit | None = session.get(scene, "fit")
+    return found if is_worn(scene) else None
+
+
+def is_worn(scene: bpy.types.Scene) -> bool:
+    """Whether the doll and the robe that is kept are in the scene as they were draped."""
+    amiss = {one.step for one in readiness.of_objects(scene)}
+    return session.has(scene, "drape") and not amiss & {"doll", "drape"}
+
+
 def legend(scene: bpy.types.Scene) -> rack.Scale | None:
     """What the colours on the robe mean; None where it shows none, or wears none yet."""
-    settings, body = scene.toile, session.get(scene, "body")
-    if settings.picture not in SHADED or body is None or not session.has(scene, "fit"):
+    settings = scene.toile
+    if settings.picture not in SHADED or not (session.has(scene, "fit") and is_worn(scene)):
         return None
-    return rack.scale_of(settings.picture, body.height_mm, settings.contact_mm)
+    return rack.scale_of(settings.picture, session.get(scene, "body").height_mm, settings.contact_mm)
 
 
 def section(scene: bpy.types.Scene) -> CrossSection | None:
     """Body and garment cut at the level that is chosen; None where none is, or there is no drape."""
     body, draped = session.get(scene, "body"), session.get(scene, "drape")
-    if not scene.toile.level or body is None or draped is None:
+    if not scene.toile.level or body is None or draped is None or not is_worn(scene):
         return None
     return read_cross_section(draped.cloth, body, scene.toile.level)
 

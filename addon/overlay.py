@@ -58,7 +58,7 @@ def lit_tape(scene: bpy.types.Scene) -> FloatArray | None:
 
 def shown_section(scene: bpy.types.Scene) -> CrossSection | None:
     """The cut through the chosen level."""
-    key = (session.token(scene, "drape"), session.token(scene, "body"), scene.toile.level)
+    key = (session.token(scene, "drape"), session.token(scene, "body"), scene.toile.level, fitting.is_worn(scene))
     found: CrossSection | None = kept("section", key, lambda: fitting.section(scene))
     return found
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import addon
-from addon import comparing, jobs, log, rack, readiness, session, shelf, signpost, table, workshop
+from addon import comparing, fitting, jobs, log, overlay, rack, readiness, session, shelf, signpost, table, workshop
 from addon.operators import edge, seen
 from addon.properties import STEPS
 from drafting.errors import OptionError
@@ -99,6 +99,24 @@ def test_what_was_changed_by_hand_is_told_and_put_right(worn, what: str, tmp_pat
     np.testing.assert_allclose(true, 1.0, atol=1e-5)
     assert len(doll.data.vertices) == len(body.skin.vertices)
     assert all(thing.parent == doll for thing in table.ours(worn, "robe", "panel", "tape", "landmark"))
+
+
+@pytest.mark.parametrize("what", ["the doll deleted", "the doll edited", "the doll scaled", "the robe deleted"])
+def test_no_verdict_and_no_colours_are_shown_of_a_robe_that_is_not_on_the_doll(worn, what: str) -> None:
+    bpy.ops.toile.read_fit()
+    worn.toile.picture, worn.toile.level = "room", "hip"
+    fit = session.get(worn, "fit")
+    assert fitting.shown(worn) is fit
+    assert fitting.legend(worn) is not None
+    assert overlay.shown_section(worn) is not None
+    spoil, _, button, _ = SPOILED[what]
+    spoil(worn)
+    bpy.context.view_layer.update()
+    assert (fitting.shown(worn), fitting.legend(worn), overlay.shown_section(worn)) == (None, None, None)
+    getattr(bpy.ops.toile, button.partition(".")[2])()
+    bpy.context.view_layer.update()
+    assert fitting.shown(worn) is fit
+    assert overlay.shown_section(worn) is not None
 
 
 def test_a_doll_deleted_by_hand_is_never_mixed_with_another(worn, body, draped) -> None:

@@ -1,6 +1,6 @@
 """Step 5: the drape."""
 
-from .. import outlook, session, table
+from .. import outlook, session, signpost, table
 from ..drape import DrapeSettings
 from .base import before, fields, length, sentence
 
@@ -19,6 +19,8 @@ def draw(layout, context):
         if table.first(context.scene, "robe") is not None:
             sentence(layout, context, "The robe on the doll is of the draft before.", "INFO")
         return
+    if not signpost.is_done(context.scene, "drape"):
+        return  # another cloth is chosen, or the robe is gone: what rested is not what is seen
     if draped.speed_p99_mm_s <= DrapeSettings().settled_mm_s:
         layout.label(text="The cloth came to rest", icon="CHECKMARK", translate=False)
     else:

@@ -23,6 +23,9 @@ def draw(layout, context):
         if before is not None:
             layout.label(text=f"Before: {HEADLINES[before.verdict].lower()}", icon="TIME", translate=False)
         return
+    if fitting.shown(scene) is None:
+        sentence(layout, context, "The robe that was read is not on the doll as it was draped.", "ERROR")
+        return
     headline = layout.row()
     headline.scale_y = 1.2
     headline.label(text=HEADLINES[fit.verdict], icon=SIGNS[fit.verdict], translate=False)
