@@ -13,7 +13,9 @@ from tubes import PlainRobe, Weaver, circle, draped, pattern_of, sleeve, straigh
 
 from drafting.cloth.fabric import LAWN
 from drafting.fit.fit import fit_record, read_fit
+from drafting.fit.gap import Gap
 from drafting.fit.model import drape_glb
+from drafting.fit.sink import sink_words
 
 QUARTER, LAP = 70.0, 25.0
 ARM = straight_arm([45, 0, 330], 40, 150)  # its wrist is 120 mm from the joint
@@ -172,7 +174,22 @@ def test_an_open_seam_and_wrong_fronts_are_said():
 def test_cloth_under_the_skin_is_cautioned():
     fit = read(wrap(circle(41.0), 41 * np.pi / 2, LAP, 25, 330))
     assert fit.gap.below_deepest_mm == pytest.approx(1.0, abs=0.05)
-    assert any("under the skin" in caution for caution in fit.cautions)
+    (caution,) = [caution for caution in fit.cautions if "under the skin" in caution]
+    assert caution.startswith("The cloth dips 1.0 mm under the skin")
+    assert caution.endswith(": drape it again, finer, or give it more ease there.")
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_dip_is_told_by_its_place_and_only_where_it_matters(side):
+    """The nearest point of the body that has a name; three tenths of a millimetre and less are not spoken of."""
+    shoulder = np.array([45.0 if side == "left" else -45.0, 0.0, 300.0])
+    body = replace(BODY, landmarks={f"shoulder_{side}": shoulder, "crown": shoulder + 1.0, "hip_back": np.zeros(3)})
+    gap = Gap(0.0, 1.0, 2.0, 3.0, 0.5, 0.1, 1.57, 0.0, tuple(shoulder + 2.0))
+    for quick, do in ((True, "drape it in full"), (False, "drape it again, finer, or give it more ease there")):
+        assert sink_words(body, [gap], quick) == (
+            f"The cloth dips 1.6 mm under the skin at the {side} shoulder: {do}.",
+        )
+    assert sink_words(body, [replace(gap, below_deepest_mm=0.3)], False) == ()
 
 
 @pytest.mark.parametrize(("drafted", "told"), [(1.0, False), (1.07, True)])

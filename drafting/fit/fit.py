@@ -23,12 +23,13 @@ from .lap import Lap, read_lap
 from .layers import Layer, Under, layers_of, read_under
 from .level import TIGHT, TRUNK_LEVELS, Level, read_levels
 from .redraft import Redraft
+from .sink import sink_words
 from .stiffness import Stiffness, read_stiffness
 from .stretch import Stretch, read_stretch
 from .verdict import STRETCHED, open_reasons, verdict
 
-# Above these a drape is not clean enough to be trusted to the millimetre (the limits of the drape's own promise).
-BELOW_SKIN_MM, BELOW_SKIN_SHARE, SPEED_MM_S = 0.3, 0.005, 5.0
+# Faster than this a drape is not at rest enough to be trusted (the limit of the drape's own promise).
+SPEED_MM_S = 5.0
 
 
 @dataclass(frozen=True)
@@ -147,7 +148,10 @@ def read_fit(
         fabric=fabric,
         stiffness=read_stiffness(fabric, length, scale),
         advice=advise(found),
-        cautions=(*_tight(under), *_cautions([gap, *([under.gap] if under else [])], draped, stretch, fronts, pattern)),
+        cautions=(
+            *_tight(under),
+            *_cautions(body, [gap, *([under.gap] if under else [])], draped, stretch, fronts, pattern),
+        ),
         layers=layers_of(pattern.garment, fabric, cloth, levels, under),
         under=under,
         seconds={"solver": draped.solver_seconds, **seconds},
@@ -267,19 +271,16 @@ def _tight(under: Under | None) -> tuple[str, ...]:
     )
 
 
-def _cautions(gaps: Sequence[Gap], draped: Draped, stretch: Stretch, fronts: str, pattern: Pattern) -> tuple[str, ...]:
+def _cautions(
+    body: Body, gaps: Sequence[Gap], draped: Draped, stretch: Stretch, fronts: str, pattern: Pattern
+) -> tuple[str, ...]:
     cautions, speed = [], draped.speed_p99_mm_s
     if draped.quick:
         cautions.append(
             f"A quick look with coarse cloth, {draped.edge_mm:.1f} mm from point to point: verdict and girths are to "
             "go by, hem, folds and how the sleeves hang are rough; drape in full before you cut."
         )
-    deepest, share = (max(getattr(gap, name) for gap in gaps) for name in ("below_deepest_mm", "below_share"))
-    if deepest > BELOW_SKIN_MM or share > BELOW_SKIN_SHARE:
-        cautions.append(
-            f"{100 * share:.1f} % of the cloth lies under the skin, {deepest:.2f} mm at the deepest: read the ease "
-            "there with care, or drape again in finer cloth."
-        )
+    cautions += sink_words(body, gaps, draped.quick)
     if stretch.edges.p99 > STRETCHED and stretch.edges.drawn <= STRETCHED and not draped.quick:
         cautions.append(
             f"The cloth is pushed together by {100 * stretch.edges.p99:.1f} % in folds too fine for it: read hem "

@@ -34,6 +34,8 @@ class Gap:
         How deep the deepest cloth lies under the skin; 0 if none does.
     below_share : float
         Share of the cloth that lies under the skin, 0 .. 1.
+    below_at : (x, y, z) or None
+        Where it lies deepest; None where none does.
     """
 
     p05: float
@@ -44,6 +46,7 @@ class Gap:
     contact_share: float
     below_deepest_mm: float
     below_share: float
+    below_at: tuple[float, float, float] | None = None
 
 
 def read_gap(cloth: ClothMesh, skin: Skin, thickness_mm: float) -> Gap:
@@ -55,9 +58,10 @@ def read_gap(cloth: ClothMesh, skin: Skin, thickness_mm: float) -> Gap:
     corners = cloth.vertices[cloth.faces]
     quarter = triangle_areas(corners) / 4
     at_corner = np.bincount(cloth.faces.ravel(), np.repeat(quarter, 3), minlength=len(cloth.vertices))
-    gap = signed_gap(np.concatenate([cloth.vertices, corners.mean(axis=1)]), skin.vertices, skin.faces)
-    weight = np.concatenate([at_corner, quarter])
-    gap, weight = gap[weight > 0], weight[weight > 0]
+    points, weight = np.concatenate([cloth.vertices, corners.mean(axis=1)]), np.concatenate([at_corner, quarter])
+    points, weight = points[weight > 0], weight[weight > 0]
+    gap = signed_gap(points, skin.vertices, skin.faces)
+    x, y, z = points[gap.argmin()].tolist()
     contact = contact_mm(skin, thickness_mm)
     p05, median, p95 = weighted_quantile(gap, weight, (0.05, 0.5, 0.95))
     return Gap(
@@ -69,6 +73,7 @@ def read_gap(cloth: ClothMesh, skin: Skin, thickness_mm: float) -> Gap:
         contact_share=float(weight[gap < contact].sum() / weight.sum()),
         below_deepest_mm=float(max(0.0, -gap.min())),
         below_share=float(weight[gap < 0].sum() / weight.sum()),
+        below_at=(x, y, z) if gap.min() < 0 else None,
     )
 
 

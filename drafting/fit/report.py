@@ -13,6 +13,7 @@ from ..words import plain, reason, title
 from .fit import Fit
 from .level import FITS, LOOSE, TIGHT, Level
 from .report_style import CSS, SIGNS
+from .sink import sinks
 from .stretch import Strain
 from .surface import picture_title
 from .verdict import DOES_NOT_CLOSE
@@ -233,7 +234,11 @@ def _drape(fit: Fit) -> str:
             _percent(gap.contact_share),
             f"nearer than {_mm(gap.contact_mm)}",
         ),
-        ("Cloth under the skin", _percent(gap.below_share), f"{gap.below_deepest_mm:.2f} mm at the deepest"),
+        *(
+            [("Cloth under the skin", f"{gap.below_deepest_mm:.1f} mm", "at the deepest; what to do is said above")]
+            if sinks(gap)
+            else []
+        ),
         ("Cloth through cloth", f"{fit.crossings}", f"places where one bit of cloth cuts another{_parted(fit)}"),
         (
             "Pull: how much longer than drafted, all but the worst hundredth",
