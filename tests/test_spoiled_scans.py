@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from bodies import anny_upright
 from spoiled import HEIGHTS, spoiled, truth, verdict
 from spoils import CLASSES
 
-from drafting.body.body import Skin
+from drafting.body.body import Measure, Skin
 from drafting.body.doll import measure
+from drafting.body.fineness import COARSE, SLACK, coarse, noisy
 
 QUICK = ("specks", "beside")
 """Classes that are read in a second each, whose tapes must all be right."""
@@ -37,6 +39,26 @@ def test_a_sound_doll_is_not_doubted(name):
 @pytest.mark.parametrize("female", [False, True])
 def test_a_sound_body_of_another_maker_is_not_doubted(female):
     assert measure(Skin(*anny_upright(female))).doubts == ()
+
+
+@pytest.mark.parametrize("corners", [12, 18, 24])
+def test_how_far_coarse_triangles_may_shorten_a_girth(corners):
+    """The doubt's figure against the closed form of a regular polygon's perimeter."""
+    radius, high = 10.0, 270.0
+    edge = 2 * radius * np.sin(np.pi / corners)
+    girth = corners * edge
+    points = np.array([[0.0, 0.0, 0.0], [edge, 0.0, 0.0], [0.0, 0.0, high]])
+    said = coarse(Skin(points, np.array([[0, 1, 2]])), {"waist_girth": Measure("waist_girth", girth)})
+    short = 2 * np.pi * radius - girth
+    if edge < COARSE * high:
+        assert said == ()
+    elif short > SLACK * girth:
+        assert float(said[0].sentence.split("off by ")[1].split()[0]) == pytest.approx(short, rel=0.1, abs=0.05)
+
+
+def test_noise_is_doubted_where_it_moves_a_girth():
+    assert noisy(0.09, 420.0) == ()
+    assert f"{2 * np.pi * 0.4:.1f} mm" in noisy(0.4, 420.0)[0].sentence
 
 
 @pytest.mark.faults

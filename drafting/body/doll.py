@@ -13,6 +13,7 @@ from ..words import plain
 from .body import SIDES, Body, Doubt, FloatArray, Measure, Skin
 from .dimensions import TABLE, take_all
 from .figure import Figure, figure_of
+from .fineness import coarse
 from .landmarks import find_landmarks
 from .neck import neck_ring
 from .parts import label_parts
@@ -129,7 +130,8 @@ def measure(
     measures, missing = take_all(figure, marks)
     neck = neck_ring(figure, marks)
     parts = label_parts(figure.vertices, figure.arms, neck.level if neck else None, marks.get("crotch"))
-    doubts += tuple(each for each in improbable(figure, marks, measures) if each.about not in (taped or {}))
+    told = (*improbable(figure, marks, measures), *coarse(skin, measures))
+    doubts += tuple(each for each in told if each.about not in (taped or {}))
     hands = {name: _taped(name, mm) for name, mm in (taped or {}).items()}
     doubts += mistaken(taped or {}, measures)
     measures |= hands

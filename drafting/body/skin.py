@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ..errors import ScanError
-from .body import FloatArray, IntArray, Skin
+from .body import Doubt, FloatArray, IntArray, Skin
 from .calm import calmed, noise_of
+from .fineness import noisy
 from .graph import lengths_of
 from .mend import Mesh, filled, is_closed, oriented, shells, undoubled, unfolded, volumes
 from .weave import weave
@@ -39,7 +40,7 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
         Whether it is known to be a single closed shell.
     """
     height = float(np.ptp(vertices[:, 2]))
-    said = list(notes)
+    said, doubts = list(notes), list[Doubt]()
     closed = whole or is_closed(faces, len(vertices))
     if not closed:
         vertices, faces = compact(vertices, unfolded(faces))
@@ -49,11 +50,11 @@ def clean_skin(vertices: FloatArray, faces: IntArray, notes: tuple[str, ...] = (
         _one_doll(vertices, faces)
         closed = is_closed(faces, len(vertices))
         if not closed or shells(vertices, faces, closed).max() > 0:
-            return Skin(*_one_shell(vertices, faces, height, said), tuple(said))
+            return Skin(*_one_shell(vertices, faces, height, said, doubts), tuple(said), doubts=tuple(doubts))
     if volumes(vertices, faces, np.zeros(len(faces), np.int64))[0] < 0:
         faces = faces[:, ::-1]
         said.append("Skin: the scan was inside out and was turned.")
-    return Skin(*_calm(vertices, faces, said), tuple(said), closed=True)
+    return Skin(*_calm(vertices, faces, said, doubts), tuple(said), True, tuple(doubts))
 
 
 def _one_doll(vertices: FloatArray, faces: IntArray) -> None:
@@ -96,7 +97,7 @@ def _without_specks(
     return compact(vertices, single[~dust[shell]])
 
 
-def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[FloatArray, IntArray]:
+def _calm(vertices: FloatArray, faces: IntArray, said: list[str], doubts: list[Doubt]) -> tuple[FloatArray, IntArray]:
     """Take off scan noise, where there is some."""
     noise = noise_of(vertices, faces)
     if noise < QUIET * float(lengths_of(vertices, faces[:, :2]).mean()):
@@ -109,15 +110,18 @@ def _calm(vertices: FloatArray, faces: IntArray, said: list[str]) -> tuple[Float
     calm = vertices + step * np.minimum(1, MOST * noise / np.maximum(size, 1e-12))[:, None]
     moved = float(min(size.max(), MOST * noise))
     said.append(f"Skin: scan noise of {noise:.2f} mm was smoothed; no point moved more than {moved:.2f} mm.")
+    doubts += noisy(noise, float(np.ptp(vertices[:, 2])))
     return calm, faces
 
 
-def _one_shell(vertices: FloatArray, faces: IntArray, height: float, said: list[str]) -> tuple[FloatArray, IntArray]:
+def _one_shell(
+    vertices: FloatArray, faces: IntArray, height: float, said: list[str], doubts: list[Doubt]
+) -> tuple[FloatArray, IntArray]:
     """Turn, close and calm every shell, then join them under one skin."""
     faces, turned = oriented(vertices, faces)
     if turned:
         said.append(f"Skin: {turned} triangles that looked inwards were turned.")
-    vertices, faces = _calm(vertices, faces, said)
+    vertices, faces = _calm(vertices, faces, said, doubts)
     mesh, holes = filled(Mesh.of(vertices, faces))
     wide = [hole for hole in holes if hole > HOLE * height]
     if wide:
