@@ -97,22 +97,26 @@ def take(scene: bpy.types.Scene, index: int) -> bool:
 
 
 def taking(scene: bpy.types.Scene, index: int) -> Work[bool]:
-    """The same, a step at a time; False where only the value was taken: cloth or draft have changed since the drape."""
+    """The same, a step at a time; False where only the value was taken: cloth or draft have changed since the drape.
+
+    The scene changes only when all is worked out.
+    """
     option, made = session.get(scene, "compared")
     value, draped, fit = made[index]
     stands, cloth = marks.holds(scene, "compare"), workshop.cloth(scene)
+    if stands:
+        surface = yield from fitting.feeling(scene, draped)
+        yield from aside("keeping the drape", 0.9, lambda: session.ahead(draped, fit))
     with live.held():
         setattr(scene.toile.options, option, value)
     workshop.draft(scene)
-    if not stands:
-        return False
-    session.put(scene, "drape", draped)
-    rack.lay_robe(scene, draped, cloth)
-    scene.toile.picture = workshop.plain_picture(scene)
-    marks.keep(scene, "drape")
-    session.put(scene, "fit", fit)
-    fitting.show_surface(scene, (yield from fitting.feeling(scene)))
-    return True
+    if stands:
+        session.put(scene, "drape", draped)
+        rack.lay_robe(scene, draped, cloth)
+        marks.keep(scene, "drape")
+        session.put(scene, "fit", fit)
+        fitting.show_surface(scene, surface)
+    return stands
 
 
 def clear(scene: bpy.types.Scene) -> None:

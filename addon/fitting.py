@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import bpy
 
+from drafting.cloth.draped import Draped
 from drafting.errors import OptionError
 from drafting.fit.cross_section import CrossSection, read_cross_section
 from drafting.fit.fit import Fit, read_fit
@@ -39,7 +40,7 @@ def fitting(scene: bpy.types.Scene) -> Work[Fit]:
     """The same, a step at a time; the robe then carries room, pull and touch as colours."""
     body, pattern, draped = (session.get(scene, step) for step in ("body", "pattern", "drape"))
     garment, fabric, beneath = workshop.garment(), workshop.fabric(scene), workshop.beneath(scene, pattern)
-    surface = yield from feeling(scene)
+    surface = yield from feeling(scene, draped)
     result = yield from aside(
         "measuring girths and lengths", 0.5, lambda: read_fit(body, draped, pattern, garment, fabric, {}, beneath)
     )
@@ -48,9 +49,9 @@ def fitting(scene: bpy.types.Scene) -> Work[Fit]:
     return result
 
 
-def feeling(scene: bpy.types.Scene) -> Work[Surface]:
-    """Take the room between the skin and the cloth that is draped, and how far it is drawn out, a step at a time."""
-    body, draped, thick = session.get(scene, "body"), session.get(scene, "drape"), workshop.fabric(scene).thickness_mm
+def feeling(scene: bpy.types.Scene, draped: Draped) -> Work[Surface]:
+    """Take the room between the skin and a draped cloth, and how far it is drawn out, a step at a time."""
+    body, thick = session.get(scene, "body"), workshop.fabric(scene).thickness_mm
     return (yield from aside("taking the room", 0.1, lambda: read_surface(draped.cloth, body.skin, thick)))
 
 

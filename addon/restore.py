@@ -40,6 +40,6 @@ def laying_again(scene: bpy.types.Scene) -> Work[None]:
     if cloth is not None and table.first(scene, "robe") is None:
         rack.lay_robe(scene, session.get(scene, "drape"), cloth)
         if session.has(scene, "fit"):
-            fitting.show_surface(scene, (yield from fitting.feeling(scene)))
+            fitting.show_surface(scene, (yield from fitting.feeling(scene, session.get(scene, "drape"))))
     if session.has(scene, "compared") and table.first(scene, "variant") is None:
         comparing.stand(scene)
