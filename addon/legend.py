@@ -5,7 +5,7 @@ Sizes are pixels times the window's own scale.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import bpy
 import numpy as np
@@ -57,6 +57,17 @@ def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> None:
     for share, value in scale.marks:
         words = mark_text(value, unit, share == 1.0)
         brush.text(words, x + share * across, low + PAD * ui, 0.88 * LETTERS * ui, "middle")
+
+
+def draw_told(lines: Sequence[str], region: bpy.types.Region, ui: float) -> None:
+    """A card of a few lines at the view's foot, in its middle."""
+    size = 1.2 * LETTERS * ui
+    wide = max(brush.wide_of(line, size) for line in lines) + 2.0 * PAD * ui
+    high = 1.5 * size * len(lines) + 2.0 * PAD * ui
+    left, low = 0.5 * (region.width - wide), 2.0 * PAD * ui
+    brush.box(left, low, wide, high, GROUND)
+    for place, line in enumerate(lines):
+        brush.text(line, left + PAD * ui, low + high - PAD * ui - (1.5 * place + 1.1) * size, size)
 
 
 def extent(cut: CrossSection) -> FloatArray:

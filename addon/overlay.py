@@ -9,11 +9,12 @@ from typing import Any
 
 import bpy
 import numpy as np
-from mathutils import Matrix
+from bpy_extras.view3d_utils import location_3d_to_region_2d
+from mathutils import Matrix, Vector
 
 from drafting.fit.cross_section import CrossSection
 
-from . import brush, fitting, jobs, legend, session, table, view
+from . import brush, edges, fitting, jobs, legend, session, sheets, table, view
 from .steps import Seen
 from .studio.stage import normals
 from .table import FloatArray
@@ -22,6 +23,8 @@ LIT = (1.0, 0.78, 0.12, 1.0)
 SKIN_LINE, CLOTH_LINE, ROOM_LINE = (0.95, 0.62, 0.45, 1.0), (0.45, 0.68, 1.0, 1.0), (1.0, 0.9, 0.35, 1.0)
 LAMP = np.array([-0.35, -0.75, 0.56])  # where the light of a drape that goes on comes from
 LOW, CROSS = 24.0, 9.0  # pixels at a scale of 1: below the lowest card, and half the cross
+FINE = (0.6, 0.6, 0.6, 0.8)
+LEAST = 8.0  # pixels: letters that are lower are not drawn
 SHADE = 0.45  # how dark its far side is
 
 _handles: list[Any] = []
@@ -63,6 +66,72 @@ def shown_section(scene: bpy.types.Scene) -> CrossSection | None:
     return found
 
 
+def panel_lines(scene: bpy.types.Scene) -> dict[edges.Place, FloatArray]:
+    """The panels' edges where they lie; empty where nothing is drafted or the panels are hidden."""
+    body, pattern, sheet = session.get(scene, "body"), session.get(scene, "pattern"), table.first(scene, "panel")
+    if body is None or pattern is None or sheet is None or not sheet.visible_get():
+        return {}
+    key = (session.token(scene, "body"), session.token(scene, "pattern"))
+    found: dict[edges.Place, FloatArray] = kept("edges", key, lambda: edges.lines(body, pattern))
+    return found
+
+
+def panel_labels(scene: bpy.types.Scene) -> list[edges.Label]:
+    """The lengths beside them."""
+    if not panel_lines(scene):
+        return []
+    body, pattern, unit = session.get(scene, "body"), session.get(scene, "pattern"), scene.toile.show
+    key = (session.token(scene, "body"), session.token(scene, "pattern"), unit)
+    found: list[edges.Label] = kept("lengths", key, lambda: edges.labels(body, pattern, unit))
+    return found
+
+
+def upright(point: FloatArray) -> Vector:
+    """A place among the panels, across and up, in space, mm."""
+    return Vector((point[0], -2.0 * sheets.BEFORE_MM, point[1]))
+
+
+def _edges(scene: bpy.types.Scene, at: Matrix) -> None:
+    """The edge that was clicked, and what it is sewn to."""
+    place, drawn = edges.shown(scene), panel_lines(scene)
+    if place is None or not drawn:
+        return
+    for line in edges.lit(session.get(scene, "pattern"), place, drawn):
+        points = np.column_stack([line[:, 0], np.full(len(line), -2.0 * sheets.BEFORE_MM), line[:, 1]])
+        brush.line(bpy.context.region, points, LIT, 6.0, at)
+
+
+def _leaders(scene: bpy.types.Scene, at: Matrix) -> None:
+    """A line from each edge to a length that stands far off."""
+    found = _read_lengths(scene)
+    ends = [label.leader for label in found if label.leader is not None]
+    if ends:
+        brush.pieces(bpy.context.region, np.array([[upright(point) for point in line] for line in ends]), FINE, 1.0, at)
+
+
+def _read_lengths(scene: bpy.types.Scene) -> list[edges.Label]:
+    """The lengths, while the draft's step is open."""
+    return panel_labels(scene) if bpy.context.window_manager.toile_folds.step == "draft" else []
+
+
+def _lengths(scene: bpy.types.Scene, at: Matrix) -> None:
+    """Each edge's length while the draft's step is open, where the view is near enough to read it."""
+    context = bpy.context
+    region, seen = context.region, context.region_data
+    if not (found := _read_lengths(scene)):
+        return
+    letters = edges.LETTERS * session.get(scene, "body").height_mm
+    for label in found:
+        middle = label.box.mean(axis=0)
+        ends = [
+            location_3d_to_region_2d(region, seen, at @ upright(middle + np.array([0.0, by * letters])))
+            for by in (-0.5, 0.5)
+        ]
+        if ends[0] is None or ends[1] is None or (size := float((ends[1] - ends[0]).length)) < LEAST:
+            continue
+        brush.text(label.text, float(ends[0].x), float(ends[0].y), size, "middle")
+
+
 def draw_in_space() -> None:
     """Lines and surfaces where the doll stands."""
     context = bpy.context
@@ -77,6 +146,8 @@ def draw_in_space() -> None:
     brush.make_ready(context.region)
     if at is None:
         return
+    _leaders(scene, at)
+    _edges(scene, at)
     path = lit_tape(scene)
     if path is not None:
         brush.line(context.region, path, LIT, 4.0, at)
@@ -100,7 +171,11 @@ def draw_on_glass() -> None:
     scene, going = context.scene, jobs.current()
     if not view.shows_ours(context.area) or (going is not None and going.seen is not None):
         return  # while another is draped, they would be of the robe that is hidden
-    ui = context.preferences.system.ui_scale
+    ui, at = context.preferences.system.ui_scale, place(scene)
+    if at is not None:
+        _lengths(scene, at)
+    if (chosen := edges.shown(scene)) is not None:
+        legend.draw_told(edges.told(session.get(scene, "pattern"), chosen, scene.toile.show), context.region, ui)
     scale, cut = fitting.legend(scene), shown_section(scene)
     if scale is not None:
         legend.draw_scale(scale, LOW * ui, ui, scene.toile.show)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -9,18 +10,74 @@ import bpy
 
 from drafting.cloth.fabric import FABRICS, Fabric
 from drafting.cloth.fabric_file import read_fabric
-from drafting.errors import ClothError
+from drafting.cloth.home_tests import HomeTests, read_tests, toml_of
+from drafting.errors import ClothError, ToileError
+from drafting.files import write_files
 
 from . import preferences
 
+FIELDS = ("weighed_side", "weighed_grams", "overhang_warp", "overhang_weft", "own_thickness")  # as HomeTests has them
 read = lru_cache(maxsize=32)(read_fabric)  # a panel is drawn often
 
 
-def files() -> list[Path]:
-    """The cloths in the folder of the preferences, by name; none where no folder is chosen."""
+def folder() -> Path:
+    """Where her cloths lie: the folder of the preferences, or one of ours in Blender's own where none is chosen."""
     own = preferences.wishes()
-    folder = Path(bpy.path.abspath(own.fabrics)) if own and own.fabrics else None
-    return sorted(folder.glob("*.toml")) if folder and folder.is_dir() else []
+    if own and own.fabrics:
+        return Path(bpy.path.abspath(own.fabrics))
+    return Path(bpy.utils.user_resource("DATAFILES", path="pocket_toile/cloths"))
+
+
+def files() -> list[Path]:
+    """The cloths in that folder, by name."""
+    place = folder()
+    return sorted(place.glob("*.toml")) if place.is_dir() else []
+
+
+def tests_of(settings: bpy.types.PropertyGroup) -> HomeTests:
+    """The figures in the fields."""
+    return HomeTests(*(getattr(settings, name) for name in FIELDS))
+
+
+def lacking(settings: bpy.types.PropertyGroup) -> str:
+    """What the figures lack to be a cloth; "" if nothing."""
+    try:
+        read_tests(tests_of(settings), "cloth")
+    except ToileError as error:
+        return str(error)
+    return ""
+
+
+def file_of(name: str) -> Path:
+    """The file of a cloth of that name.
+
+    Raises
+    ------
+    ClothError
+        A name without a letter or a figure.
+    """
+    plain = re.sub(r"[^\w-]+", "_", name.strip().lower()).strip("_")
+    if not plain:
+        raise ClothError("Give the cloth a name of letters or figures, such as blue lawn")
+    return folder() / f"{plain}.toml"
+
+
+def save(scene: bpy.types.Scene, name: str, replace: bool = False) -> Path:
+    """Write the figures in the fields into the folder under a name, and choose that cloth.
+
+    Raises
+    ------
+    ClothError, LengthError, OutputError
+        A figure that cannot be, a name that is taken, a folder that cannot be written into.
+    """
+    path = file_of(name)
+    tests = tests_of(scene.toile)
+    read_tests(tests, name.strip())
+    if path.exists() and not replace:
+        raise ClothError(f"There is a cloth {path.stem} already; write another name, or tick Replace")
+    write_files(path.parent, {path.name: toml_of(tests, name.strip())})
+    choose(scene, path)
+    return path
 
 
 def choose_folder(folder: Path) -> list[Path]:

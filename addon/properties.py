@@ -21,7 +21,7 @@ GARMENT = "robe"
 NO_CLOTH = "none"
 STEPS = ("doll", "tape", "draft", "cloth", "drape", "fit", "compare", "pictures", "paper")
 MOST_ADVICE = 8  # more than a fit ever gives at once
-PARTS = ("stance", "expected", *(f"advice_{index}" for index in range(MOST_ADVICE)))
+PARTS = ("stance", "expected", "own", *(f"advice_{index}" for index in range(MOST_ADVICE)))
 AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
 
 
@@ -173,6 +173,21 @@ class TOILE_PG_settings(bpy.types.PropertyGroup):  # noqa: N801
     )
     own_cloth: bpy.props.StringProperty(options={"HIDDEN"}, update=live.fabric_changed)
     own_name: bpy.props.StringProperty(options={"HIDDEN"})
+    weighed_side: bpy.props.StringProperty(
+        name="Square", description="The side of the square of cloth that you weigh, such as 100mm or 4in"
+    )
+    weighed_grams: bpy.props.StringProperty(name="It weighs", description="The square's weight in grams, such as 0.8")
+    overhang_warp: bpy.props.StringProperty(
+        name="Overhang along",
+        description="A strip cut along the selvedge, pushed over a table's edge until its tip has sunk to 41.5 "
+        "degrees: how far it reaches out, such as 31mm",
+    )
+    overhang_weft: bpy.props.StringProperty(
+        name="Overhang across", description="The same of a strip cut across, from selvedge to selvedge"
+    )
+    own_thickness: bpy.props.StringProperty(
+        name="Thickness", description="Of one layer, such as 0.2mm; empty: worked out from the weight"
+    )
     colour: bpy.props.FloatVectorProperty(
         name="Colour",
         subtype="COLOR_GAMMA",

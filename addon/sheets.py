@@ -14,6 +14,8 @@ from drafting.paper.layout_pieces import cut_lines
 from drafting.pattern.pattern import Pattern
 
 from . import table
+from .lettering import LETTER_WIDTH
+from .sheet_marks import joined, ribbons, shapes_of
 from .table import INK_COLOUR, METRES, FloatArray
 
 PAPER_COLOUR = (0.93, 0.90, 0.82, 1.0)
@@ -21,29 +23,43 @@ SEW_COLOUR = (0.10, 0.25, 0.60, 1.0)
 CUT_WIDE, SEW_WIDE = 1.0, 0.7  # mm, of a doll of 420 mm; wider on larger dolls
 DASH, SPACE = 6.0, 3.0  # mm, likewise
 DRAWN_AT = 420.0
+GAP = 0.1  # of the doll's height between panels: the lengths of their edges stand there
 BEFORE_MM = 0.4  # lines lie so far before the cloth
 
 
 def lay_panels(scene: bpy.types.Scene, body: Body, pattern: Pattern) -> list[bpy.types.Object]:
-    """All panels upright and facing forward like the doll, each with its name."""
+    """All panels upright and facing forward like the doll, each with its name, its grain line and its notches."""
     table.clear(scene, ("panel",))
-    cut = cut_lines(pattern)
-    height = body.height_mm
-    beside = float(body.skin.vertices[:, 0].max()) + 0.15 * height
-    places = shelves([np.ptp(cut[panel.name], axis=0) for panel in pattern.panels], 1.2 * height, 0.06 * height)
-    made, sewn, edges = [], [], []
-    for panel, place in zip(pattern.panels, places, strict=True):
-        by = place + np.array([beside, 0.0]) - cut[panel.name].min(axis=0)
-        edge, outline = cut[panel.name] + by, panel.outline + by
+    cut, by = cut_lines(pattern), places(body, pattern)
+    height, size = body.height_mm, body.height_mm / DRAWN_AT
+    made, edges, outlines, marks = [], [], [], []
+    for panel in pattern.panels:
+        edge, outline = cut[panel.name] + by[panel.name], panel.outline + by[panel.name]
         title = f"{panel.name}, cut {panel.cut}"
+        letters = _letters(title, outline, 0.03 * height)
         sheet = table.mesh(scene, "panel", title, _upright(edge), _fan(edge), PAPER_COLOUR)
-        made += [sheet, _name(scene, title, outline, 0.03 * height)]
+        made += [sheet, _name(scene, title, outline, letters)]
         edges.append(edge)
-        sewn.append(outline)
-    size = height / DRAWN_AT
+        outlines.append(outline)
+        marks += [shape + by[panel.name] for shape in shapes_of(panel, pattern, letters * len(title), letters, size)]
     made.append(_lines(scene, "Cut lines", "ink", edges, CUT_WIDE * size, INK_COLOUR))
-    made.append(_lines(scene, "Sew lines", "sew line", sewn, SEW_WIDE * size, SEW_COLOUR, (DASH * size, SPACE * size)))
+    dash = (DASH * size, SPACE * size)
+    made.append(_lines(scene, "Sew lines", "sew line", outlines, SEW_WIDE * size, SEW_COLOUR, dash))
+    points, faces = joined(marks)
+    before = _upright(points) - [0.0, BEFORE_MM, 0.0]
+    made.append(table.mesh(scene, "panel", "Grain and notches", before, faces, INK_COLOUR, "ink"))
     return made
+
+
+def places(body: Body, pattern: Pattern) -> dict[str, FloatArray]:
+    """(2,) float for each panel: where the origin of its frame lies, across and up, mm."""
+    cut, height = cut_lines(pattern), body.height_mm
+    beside = float(body.skin.vertices[:, 0].max()) + 0.15 * height
+    corners = shelves([np.ptp(cut[panel.name], axis=0) for panel in pattern.panels], 1.2 * height, GAP * height)
+    return {
+        panel.name: corner + np.array([beside, 0.0]) - cut[panel.name].min(axis=0)
+        for panel, corner in zip(pattern.panels, corners, strict=True)
+    }
 
 
 def shelves(sizes: list[FloatArray], width: float, gap: float) -> list[FloatArray]:
@@ -88,15 +104,6 @@ def dashes(outline: FloatArray, dash: tuple[float, float] | None) -> list[tuple[
     return runs
 
 
-def ribbons(runs: Sequence[tuple[FloatArray, FloatArray]], wide: float) -> tuple[FloatArray, NDArray[np.int64]]:
-    """(4k, 2) float corners and (k, 4) int faces of straight bands, each end longer by half a width."""
-    start, end = (np.array([run[side] for run in runs]) for side in (0, 1))
-    along = (end - start) / np.maximum(np.linalg.norm(end - start, axis=1, keepdims=True), 1e-9) * wide / 2
-    across = np.column_stack([-along[:, 1], along[:, 0]])
-    corners = [start - along - across, end + along - across, end + along + across, start - along + across]
-    return np.stack(corners, axis=1).reshape(-1, 2), np.arange(4 * len(runs)).reshape(-1, 4)
-
-
 def _lines(
     scene: bpy.types.Scene,
     name: str,
@@ -111,11 +118,15 @@ def _lines(
     return table.mesh(scene, "panel", name, _upright(corners) - [0.0, BEFORE_MM, 0.0], faces, colour, kind)
 
 
-def _name(scene: bpy.types.Scene, title: str, flat: FloatArray, most_mm: float) -> bpy.types.Object:
-    """A panel's name, written on it, no larger than `most_mm` and than the panel."""
-    low, high = flat.min(axis=0), flat.max(axis=0)
-    size_mm = min(most_mm, 0.6 * (high[1] - low[1]), 0.9 * (high[0] - low[0]) / (0.55 * len(title)))
-    middle = 0.5 * (low + high)
+def _letters(title: str, flat: FloatArray, most_mm: float) -> float:
+    """How high the letters of a panel's name are: no larger than `most_mm` and than the panel, mm."""
+    wide, high = np.ptp(flat, axis=0)
+    return float(min(most_mm, 0.6 * high, 0.9 * wide / (LETTER_WIDTH * len(title))))
+
+
+def _name(scene: bpy.types.Scene, title: str, flat: FloatArray, size_mm: float) -> bpy.types.Object:
+    """A panel's name, written on its middle."""
+    middle = 0.5 * (flat.min(axis=0) + flat.max(axis=0))
     return written(scene, "panel", title, size_mm, f"{title} (name)", np.array([middle[0], 2.0 * BEFORE_MM, middle[1]]))
 
 

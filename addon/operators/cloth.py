@@ -4,6 +4,9 @@ from pathlib import Path
 
 import bpy
 
+from drafting.cloth.fabric import FABRICS
+from drafting.errors import ClothError
+
 from .. import own_cloth, preferences
 from ..words import OURS
 from .edge import StepOperator
@@ -62,4 +65,66 @@ class TOILE_OT_fabric_folder(StepOperator, bpy.types.Operator):
         return f"{found} cloth{'' if found == 1 else 's'} of your own to choose from"
 
 
-CLASSES = (TOILE_OT_own_cloth, TOILE_OT_fabric_folder)
+class TOILE_OT_save_cloth(StepOperator, bpy.types.Operator):
+    """Save the cloth of these figures under a name, and drape it"""
+
+    bl_idname = "toile.save_cloth"
+    bl_label = "Save as"
+
+    name: bpy.props.StringProperty(
+        name="Name", description="What the cloth is called, such as blue lawn", translation_context=OURS
+    )
+    replace: bpy.props.BoolProperty(
+        name="Replace",
+        description="Write over the cloth of that name",
+        options={"SKIP_SAVE"},
+        translation_context=OURS,
+    )
+
+    @classmethod
+    def hindrance(cls, context):
+        """Only where the figures give a cloth."""
+        return super().hindrance(context) or own_cloth.lacking(context.scene.toile)
+
+    def invoke(self, context, _event):
+        """Ask for the name."""
+        return context.window_manager.invoke_props_dialog(self, width=320)
+
+    def draw(self, _context):
+        """The name, and a tick where it is taken."""
+        column = self.layout.column()
+        column.use_property_split = True
+        column.prop(self, "name")
+        taken = bool(self.name.strip(" _-.")) and own_cloth.file_of(self.name).exists()
+        row = column.row()
+        row.enabled = taken
+        row.prop(self, "replace")
+        column.label(
+            text="There is a cloth of that name already" if taken else "",
+            icon="ERROR" if taken else "NONE",
+            translate=False,
+        )
+
+    def work(self, context):
+        """Save it."""
+        path = own_cloth.save(context.scene, self.name, self.replace)
+        return f"{self.name.strip()} is the cloth now, kept in {path}"
+
+
+class TOILE_OT_take_cloth(StepOperator, bpy.types.Operator):
+    """Take this cloth"""
+
+    bl_idname = "toile.take_cloth"
+    bl_label = "Take this cloth"
+
+    cloth: bpy.props.StringProperty(name="Cloth", options={"HIDDEN"}, translation_context=OURS)
+
+    def work(self, context):
+        """Take it."""
+        if self.cloth not in FABRICS:
+            raise ClothError(f"{self.cloth!r} is not a cloth of the table; choose one of {', '.join(FABRICS)}")
+        context.scene.toile.fabric = self.cloth
+        return f"{self.cloth.capitalize()} is the cloth now"
+
+
+CLASSES = (TOILE_OT_own_cloth, TOILE_OT_fabric_folder, TOILE_OT_save_cloth, TOILE_OT_take_cloth)

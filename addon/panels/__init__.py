@@ -4,9 +4,10 @@ nothing out.
 
 import bpy
 
-from . import road, tape
+from .. import drapes
+from . import cloth, road, tape
 
-CLASSES = (*tape.CLASSES, *road.CLASSES)
+CLASSES = (*tape.CLASSES, *cloth.CLASSES, *road.CLASSES)
 
 
 def register() -> None:
@@ -19,3 +20,4 @@ def unregister() -> None:
     """Forget them."""
     for cls in reversed(CLASSES):
         bpy.utils.unregister_class(cls)
+    drapes.unregister()

@@ -2,10 +2,11 @@
 
 from drafting.fit.level import FITS
 
-from .. import session, workshop
+from .. import edges, session, workshop
 from ..operators.draft import fault_of
 from .base import fold, length, list_button, plain, row_of, short
 
+UNITS = {"mm": "mm", "in": "inches"}
 EXPECTED = (0.3, 0.25, 0.2, 0.25)  # how the columns of the expected ease share the width
 
 
@@ -16,8 +17,13 @@ def draw(layout, context):
     row.operator("toile.draft", icon="MOD_LATTICE")
     if pattern is not None:
         cut = sum(panel.cut for panel in pattern.panels)
-        layout.label(text=f"{len(pattern.panels)} panels, {cut} pieces to cut", icon="CHECKMARK", translate=False)
+        layout.label(
+            text=f"{len(pattern.panels)} panels, {cut} pieces to cut, edges in {UNITS[context.scene.toile.show]}",
+            icon="CHECKMARK",
+            translate=False,
+        )
         draw_expected(layout, context)
+        layout.operator("toile.show_partner", icon="LINKED", depress=edges.going())
     row = layout.row(align=True)
     row.menu("TOILE_MT_draft_presets", text="Presets", translate=False)
     row.operator("toile.save_preset", text="", icon="ADD")

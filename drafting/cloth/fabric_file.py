@@ -12,6 +12,7 @@ from .fabric import LAWN, LEAF_MOST_MM, Fabric
 # A cotton of 150.3 g/m2 is 0.318 mm thick (Penava and others 2014): the thickness where a maker has no calliper.
 DENSITY_G_M2_MM = 150.3 / 0.318
 GRAMS_LEAST, GRAMS_MOST = 5.0, 1500.0  # g/m2, thinner than any silk and heavier than any canvas
+THICK_LEAST = 0.01  # mm (memory)
 BENDING_LEAST, BENDING_MOST = 3.0, 150.0  # mm, limper than any cloth and stiffer than card (memory)
 KEYS = {
     "name": "a text",
@@ -62,7 +63,7 @@ def read_fabric(text: str, name: str) -> Fabric:
         name=str(row.get("name", name)),
         mass_g_m2=mass,
         thickness_mm=_within(
-            _mm(row, "thickness") if given else mass / DENSITY_G_M2_MM, "thickness", 0.01, LEAF_MOST_MM, "mm"
+            _mm(row, "thickness") if given else mass / DENSITY_G_M2_MM, "thickness", THICK_LEAST, LEAF_MOST_MM, "mm"
         ),
         warp_mm=warp,
         weft_mm=weft,

@@ -138,7 +138,7 @@ def _drawn(
         yield Line(points, pen, layer, closed=fold is None, size=tag)
     for notch in notches_of(size.pattern, panel, allowances_of(size.pattern, panel)):
         if fold is None or fold.keeps(notch.at):
-            yield Line(_nick(notch), "thin", CUT, closed=True, grey=0.0, size=tag)
+            yield Line(nick(notch), "thin", CUT, closed=True, grey=0.0, size=tag)
     kept = panel.outline if fold is None else clipped(panel.outline, fold)
     ties = [ink for point in tie_points(panel, size.pattern) for ink in _drill(point, tag)]
     yield from ties
@@ -151,7 +151,8 @@ def _drawn(
         yield from (Line(line, "place", size=tag) for line in inside(kept, 1, level))
 
 
-def _nick(notch: Notch) -> FloatArray:
+def nick(notch: Notch) -> FloatArray:
+    """(3, 2) float: the corners of a notch's triangle on the cut line."""
     across = np.array([-notch.inwards[1], notch.inwards[0]]) * NOTCH_HALF_WIDTH
     return np.array([notch.at - across, notch.at + across, notch.at + notch.depth * notch.inwards])
 
@@ -307,8 +308,8 @@ def _named(
     return _block(block, outline, walls, panel.grain.mean(axis=0))
 
 
-def _grain(panel: Panel, pattern: Pattern, fold: Fold | None) -> Iterator[Ink]:
-    """The grain line, beside a fold that runs along it."""
+def grain_line(panel: Panel, pattern: Pattern) -> FloatArray:
+    """(2, 2) float: where the grain is drawn: beside a centre line or a fold that runs along it."""
     grain = panel.grain
     across = (
         np.array([0.0, 1.0])
@@ -317,6 +318,12 @@ def _grain(panel: Panel, pattern: Pattern, fold: Fold | None) -> Iterator[Ink]:
     )
     if any(np.abs((line - grain[0]) @ across).max() < 1.0 for _, line in inner_lines(panel, pattern)):
         grain = grain + across * float(np.ptp(panel.outline @ across)) / 4
+    return grain
+
+
+def _grain(panel: Panel, pattern: Pattern, fold: Fold | None) -> Iterator[Ink]:
+    """The grain line with an arrow at both ends, and its name."""
+    grain = grain_line(panel, pattern)
     if fold is not None:
         grain = _cut_short(grain, fold)
         grain = grain + 0.24 * (grain.mean(axis=0) - grain)
