@@ -44,7 +44,7 @@ class TOILE_OT_take_variant(LongOperator, bpy.types.Operator):
     bl_idname = "toile.take_variant"
     bl_label = "Take this one"
     needs = ("body", "pattern", "compared")
-    step_name = "take"  # not "compare": the next one would be told to be as quick
+    step_name = "fit"  # not "compare": the next one would be told to be as quick
 
     index: bpy.props.IntProperty(min=0, options={"HIDDEN"})
 
