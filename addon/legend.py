@@ -109,6 +109,8 @@ def draw_section(cut: CrossSection, low: float, ui: float, unit: str) -> None:
     heading = f"{title(cut.level)}: cut through, seen {seen}"
     brush.text(heading, left + PAD * ui, low + high - (PAD + LETTERS) * ui, LETTERS * ui)
     foot = low + (PAD + (1.6 + WORD) * LETTERS) * ui
+    x, y = cross(low, ui)  # the button there has no picture: a theme's own would be dark on dark
+    brush.text("\N{MULTIPLICATION SIGN}", x, y - 0.4 * LETTERS * ui, 1.2 * LETTERS * ui, "middle")
     middle = (left + wide / 2.0, foot + side / 2.0)
     if cut.across[1] @ BACK > FACING:
         brush.text("front", middle[0], foot - LETTERS * ui, LETTERS * ui, "middle")

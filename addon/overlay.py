@@ -205,7 +205,7 @@ class TOILE_GGT_close(bpy.types.GizmoGroup):  # noqa: N801  Blender's way to nam
     def setup(self, _context: bpy.types.Context) -> None:
         """Make the cross."""
         self.cross = self.gizmos.new("GIZMO_GT_button_2d")
-        self.cross.icon, self.cross.draw_options = "PANEL_CLOSE", {"BACKDROP", "OUTLINE"}
+        self.cross.icon, self.cross.draw_options = "BLANK1", {"BACKDROP", "OUTLINE"}
         self.cross.color, self.cross.alpha = (0.3, 0.3, 0.3), 0.6
         self.cross.color_highlight, self.cross.alpha_highlight = (0.6, 0.6, 0.6), 0.9
         self.cross.scale_basis = CROSS

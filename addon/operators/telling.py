@@ -10,7 +10,7 @@ from .. import log, session
 from ..words import OURS
 
 LETTERS = 60  # of a line in a list
-LINES = 34  # of a column: what a window of 1000 pixels holds
+LINES = 28  # of a column: what a window of 1000 pixels holds, wherever the list is opened
 
 
 class TOILE_OT_told(bpy.types.Operator):

@@ -36,11 +36,12 @@ def draw(layout, context):
         words = "Show the robe before" if before.hide_viewport else "Show this robe again"
         layout.operator("toile.show_before", text=words, icon="LOOP_BACK")
     draw_under(layout, context, fit.under)
+    lists = layout.row(align=True)
     if fit.reasons:
-        list_button(layout, "reasons", "Why", len(fit.reasons), "ERROR")
-    draw_advice(layout, context, fit, session.get(scene, "pattern"))
+        list_button(lists, "reasons", "Why", len(fit.reasons), "ERROR")
     if fit.cautions:
-        list_button(layout, "cautions", "Read with care", len(fit.cautions), "ERROR")
+        list_button(lists, "cautions", "Read with care", len(fit.cautions), "ERROR")
+    draw_advice(layout, context, fit, session.get(scene, "pattern"))
 
 
 def draw_levels(layout, context, fit, before):
