@@ -14,7 +14,7 @@ from ..words import plain
 from .body import SIDES, Doubt, FloatArray, Measure
 from .figure import Figure
 from .misread import meant
-from .neck import Marks
+from .neck import Marks, armpit_level
 from .shape import proportions
 
 WIDER = 0.12
@@ -27,9 +27,9 @@ MANY = 3
 """So many measures out of their spans make the whole body improbable."""
 SIDED, SIDED_MM = 0.1, 2.0
 """Both sides of a measure are farther apart by this share, and so many mm: one of them is not as it should be."""
-HOLLOW = 0.06
-"""A trunk is nowhere so hollow under the tape, as a share of its girth; where something lies against it, it is. Sample
-bodies: 0.034."""
+HOLLOW, NECK_HOLLOW = 0.06, 0.09
+"""A trunk or a neck is nowhere so hollow under the tape, as a share of its girth, unless something lies against it.
+Sample and published bodies: 0.034 and 0.046."""
 OFF_SKIN, OUTSIDE, ELSEWHERE = 0.03, 0.05, 0.12
 """A point of the maker's lies no farther off the skin, out of her bounds and from where it was found, as shares of the
 height."""
@@ -52,7 +52,7 @@ def improbable(figure: Figure, marks: Marks, measures: Mapping[str, Measure]) ->
     found = proportions(measures, marks, figure.vertices)
     out = {name: value for name, value in found.items() if _outside(name, value)}
     whole = [*_posed(out), *_headless(marks, measures), *_parts(figure, measures, out)]
-    return (*whole, *_single(out, measures), *_sides(measures), *_hollows(figure, measures))
+    return (*whole, *_single(out, measures), *_sides(measures), *_hollows(figure, marks))
 
 
 def _outside(name: str, value: float) -> bool:
@@ -132,15 +132,17 @@ def _sides(measures: Mapping[str, Measure]) -> list[Doubt]:
     return found
 
 
-def _hollows(figure: Figure, measures: Mapping[str, Measure]) -> list[Doubt]:
-    """Whether the tape goes over a hollow somewhere on the trunk."""
-    for name in ("chest_girth", "bust_girth", "underbust_girth", "waist_girth"):
-        each = measures.get(name)
-        if each is None or each.level_mm is None:
-            continue
-        hollow = float(np.nan_to_num(figure.trunk.hollow)[np.abs(figure.trunk.levels - each.level_mm).argmin()])
-        if hollow > HOLLOW:
-            said = f"Hair, an arm or something else lies against her at the {plain(name)}, and the tape goes round it"
+def _hollows(figure: Figure, marks: Marks) -> list[Doubt]:
+    """Whether a tape would go over a hollow between waist and armpits, or between armpits and neck."""
+    pit, tall = armpit_level(marks), figure.height
+    if pit is None or "waist_front" not in marks or "neck_narrow" not in marks:
+        return []
+    waist, neck = float(marks["waist_front"][2]), float(marks["neck_narrow"][2])
+    places = {"trunk": (waist - 0.06 * tall, pit - 0.01 * tall, HOLLOW), "neck": (pit + 0.03 * tall, neck, NECK_HOLLOW)}
+    levels, hollow = figure.trunk.levels, np.nan_to_num(figure.trunk.hollow)
+    for name, (low, high, most) in places.items():
+        if (hollow[(levels > low) & (levels < high)] > most).sum() > 1:
+            said = f"Hair, an arm or something else lies against her {name}, and the tape goes round it"
             return [Doubt("body", f"{said}; {POSE}.")]
     return []
 
