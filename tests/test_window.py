@@ -118,11 +118,15 @@ def test_her_own_figure_stands_in_for_the_scans_and_the_draft_follows(opened, bo
 
 def test_her_own_figures_are_marked_and_one_that_is_none_changes_nothing(opened, body) -> None:
     row = next(row for row in opened.toile.by_hand if row.name == "hip_girth")
-    assert tape.mark_of(row.by_hand) == "BLANK1"
+    scanned = body.measures["hip_girth"].mm
+    assert tape.sign_of(opened, row) == "NONE"
+    row.by_hand = f"{2.0 * scanned:.1f}mm"
+    assert tape.sign_of(opened, row) == "QUESTION"
+    row.by_hand = f"{scanned + 0.5:.1f}mm"
+    assert tape.sign_of(opened, row) == "USER"
     row.by_hand = "300mm"
-    assert tape.mark_of(row.by_hand) == "USER"
     row.by_hand = "three apples"
-    assert tape.mark_of(row.by_hand) == "ERROR"
+    assert tape.sign_of(opened, row) == "ERROR"
     assert log.last(opened).wrong
     assert session.get(opened, "body").measures["hip_girth"].mm == 300.0
     with pytest.raises(RuntimeError, match="three apples"):
