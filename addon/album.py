@@ -11,13 +11,13 @@ import numpy as np
 from drafting.body.body import Body
 from drafting.cloth.draped import Draped
 from drafting.cloth.mesh import ClothMesh
-from drafting.fit.gap import signed_gap
+from drafting.fit.surface import SEEN, read_surface
 from drafting.scratch import scratch
-from drafting.units import format_length
 
 from . import bridge
 from .bridge import FloatArray, Pixels
 from .lettering import lettered
+from .shades import Scale, mark_text, scale_of, shades
 from .steps import Step, Work, finish
 from .studio import colour as colours
 from .studio import engine
@@ -27,7 +27,6 @@ from .studio.stage import FORM, INDIGO, RESIN, WALL, Doll, Dress, Stage, View, f
 
 TURNS = {"front": 0.0, "back": 180.0, "side": 90.0}
 LISTING_RAYS = 6  # for each pixel; the smoothing afterwards does the rest
-ROOM_PER_HEIGHT = 0.05  # the yellow end of the room picture: cloth a twentieth of the doll's height off the skin
 INK = (0.13, 0.13, 0.15)
 WHITE, PALER = (1.0, 1.0, 1.0), 0.7  # an under-robe is shown so far on the way from the robe's colour to white
 SHAPES = {"square": (1, 1), "portrait": (4, 5), "banner": (3, 1)}
@@ -88,7 +87,7 @@ class Setting:
 
 
 def fit_pictures(body: Body, draped: Draped, cloth: Cloth, size: int) -> dict[str, bytes]:
-    """front.png, back.png, side.png in the cloth's colour; room.png and room_back.png by distance from the skin."""
+    """front.png, back.png, side.png in the cloth's colour; room.png, room_back.png, pull.png, touch.png in colours."""
     return finish(fit_shots(body, draped, cloth, size))
 
 
@@ -99,12 +98,18 @@ def fit_shots(body: Body, draped: Draped, cloth: Cloth, size: int) -> Work[dict[
     shots: dict[str, Pixels] = {}
     with shown(doll) as set_up:
         for count, (name, turn) in enumerate(TURNS.items()):
-            yield Step(f"taking {name}", count / 5)
+            yield Step(f"taking {name}", 0.5 * count / len(TURNS))
             shots[name] = on_wall(set_up.shoot(View(turn, centre, span), size, size))
     above = centre - [0.0, 0.0, 0.035 * span]  # room for the scale below the feet
-    views = {"room": View(0.0, above, span), "room_back": View(180.0, above, span)}
-    yield Step("taking the room", 0.6)
-    shots |= _rooms(doll, body, draped, views, size)
+    yield Step("taking the room", 0.5)
+    surface = read_surface(draped.cloth, body.skin, cloth.thickness_mm)
+    for count, name in enumerate(SEEN):
+        yield Step(f"taking {name}", 0.6 + 0.4 * count / len(SEEN))
+        turns = {name: 0.0} | ({f"{name}_back": 180.0} if name == "room" else {})
+        views = {view: View(turn, above, span) for view, turn in turns.items()}
+        shots |= _coloured(doll, shades(surface, body.height_mm)[name], views, size)
+        scale = scale_of(name, body.height_mm, surface.contact_mm)
+        shots |= {view: _with_scale(shots[view], scale) for view in views}
     return {f"{name}.png": png(shot) for name, shot in shots.items()}
 
 
@@ -189,32 +194,25 @@ def _doll(body: Body, draped: Draped, cloth: Cloth, plain_form: bool = False) ->
     return Doll(vertices, body.skin.faces, draped.cloth, cloth.dress(draped.cloth), skin, draped.under, under)
 
 
-def _rooms(doll: Doll, body: Body, draped: Draped, views: Mapping[str, View], size: int) -> dict[str, Pixels]:
-    """The room, dark where the cloth touches, yellow where it stands off, with its scale below."""
-    most = _round_mm(ROOM_PER_HEIGHT * body.height_mm)
-    gap = signed_gap(draped.cloth.vertices, body.skin.vertices, body.skin.faces)
-    dress = Dress(vertex_colours=colours.cividis(np.clip(gap / most, 0.0, 1.0)), seams=False)
+def _coloured(doll: Doll, values: FloatArray, views: Mapping[str, View], size: int) -> dict[str, Pixels]:
+    """Shots of the cloth in colours by vertex, from dark blue at 0 to yellow at 1."""
+    dress = Dress(vertex_colours=colours.cividis(values), seams=False)
     with shown(Doll(doll.vertices, doll.faces, doll.cloth, dress)) as set_up:
-        shots = {name: on_wall(set_up.shoot(view, size, size)) for name, view in views.items()}
-    return {name: _with_scale(shot, most) for name, shot in shots.items()}
+        return {name: on_wall(set_up.shoot(view, size, size)) for name, view in views.items()}
 
 
-def _round_mm(length: float) -> float:
-    """The nearest length that four equal steps divide into halves of a millimetre, at least 2 mm."""
-    return max(2.0, 2.0 * round(length / 2.0))
-
-
-def _with_scale(shot: Pixels, most: float) -> Pixels:
-    """A shot with a bar of the room's colours below: five marks, the last one with a plus for more."""
+def _with_scale(shot: Pixels, scale: Scale) -> Pixels:
+    """A shot with a bar of the colours below, and what they mean at its marks."""
     size = len(shot)
     wide, thick, top = 2 * (size // 3), max(2, size // 60), size - size // 15
     left = (size - wide) // 2
     shot = shot.copy()
-    bar = np.rint(colours.cividis(np.linspace(0.0, 1.0, wide)) * 255.0)
+    along = np.linspace(0.0, 1.0, wide)
+    bar = np.rint(colours.cividis(np.round(along) if scale.two else along) * 255.0)
     shot[top : top + thick, left : left + wide, :3] = bar
-    room, high = wide // 5, size // 26
-    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-        text = "touches" if share == 0.0 else f"{format_length(share * most)}{' +' if share == 1.0 else ''}"
+    room, high = wide // len(scale.marks), size // 26
+    for share, value in scale.marks:
+        text = mark_text(value, "mm", share == 1.0)
         middle = left + round(share * (wide - 1))
         shot[top - thick // 2 : top + thick, middle : middle + max(1, size // 900), :3] = np.array(INK) * 255.0
         at, under = min(middle - room // 2, size - room), top + thick + 1

@@ -15,7 +15,7 @@ from drafting.fit.redraft import Redraft
 from drafting.fit.surface import SEEN, Surface, read_surface
 from drafting.pattern.pattern import Pattern
 
-from . import rack, readiness, session, table, workshop
+from . import rack, readiness, session, shades, table, workshop
 from .live import held
 from .steps import Work, aside, finish
 
@@ -87,12 +87,12 @@ def is_worn(scene: bpy.types.Scene) -> bool:
     return session.has(scene, "drape") and not amiss & {"doll", "drape"}
 
 
-def legend(scene: bpy.types.Scene) -> rack.Scale | None:
+def legend(scene: bpy.types.Scene) -> shades.Scale | None:
     """What the colours on the robe mean; None where it shows none, or wears none yet."""
     settings = scene.toile
     if settings.picture not in SHADED or not (session.has(scene, "fit") and is_worn(scene)):
         return None
-    return rack.scale_of(settings.picture, session.get(scene, "body").height_mm, settings.contact_mm)
+    return shades.scale_of(settings.picture, session.get(scene, "body").height_mm, settings.contact_mm)
 
 
 def section(scene: bpy.types.Scene) -> CrossSection | None:

@@ -17,7 +17,7 @@ from drafting.words import title
 
 from . import brush
 from .placing import place_label
-from .rack import Scale
+from .shades import Scale, mark_text
 from .studio.colour import cividis
 from .table import FloatArray
 
@@ -34,13 +34,6 @@ WAYS = dict(
 )
 BACK = np.array([0.0, 1.0, 0.0])  # of the body
 SKIN, CLOTH, ROOM = (0.95, 0.62, 0.45, 1.0), (0.45, 0.68, 1.0, 1.0), (1.0, 0.9, 0.35, 1.0)
-
-
-def mark_text(value: float | str, unit: str, last: bool) -> str:
-    """What stands under a mark of the scale; the last length means that or more."""
-    if isinstance(value, str):
-        return value
-    return format_length(value, unit) + (" +" if last else "")
 
 
 def draw_scale(scale: Scale, low: float, ui: float, unit: str) -> None:

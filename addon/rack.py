@@ -6,48 +6,26 @@ found lies on it as colours, and as plain numbers for whoever wants to use them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import bpy
 import numpy as np
 from mathutils import Matrix
 
 from drafting.cloth.draped import Draped
 from drafting.cloth.mesh import ClothMesh
-from drafting.fit.surface import Surface, picture_title
+from drafting.fit.surface import Surface
 
 from . import bridge, table
 from .album import Cloth, on_the_bolt
 from .lettering import LETTER_WIDTH
+from .shades import shades
 from .sheets import written
 from .studio import colour as colours
-from .table import METRES, FloatArray
+from .table import METRES
 
-SPREAD = 0.05  # the far end of the room's colours, as a share of the doll's height, as on the pictures of a fit
-MOST_PULL = 0.05  # the far end of the pull's colours: what woven cloth gives at most (drafting/fit/verdict.py)
 LETTERS = 0.11  # of the doll's height at most, the letters below a variant: read with three side by side in a window
 LABEL_COLOUR = (1.0, 1.0, 1.0, 1.0)  # on the grey of the light theme and of the dark one
 OLD_NAMES = {"room": "gap", "pull": "stretch", "touch": "contact"}  # in a .blend saved before they had these names
 APART = 0.95  # of the doll's height, from one variant to the next
-
-
-@dataclass(frozen=True)
-class Scale:
-    """What the colours of one picture stand for.
-
-    Attributes
-    ----------
-    title : str
-        With the unit.
-    marks : tuple of (share, value)
-        Places along the bar, 0 to 1, and the value there in mm, or a text.
-    two : bool
-        Only the two ends of the bar are used.
-    """
-
-    title: str
-    marks: tuple[tuple[float, float | str], ...]
-    two: bool = False
 
 
 def lay_robe(scene: bpy.types.Scene, draped: Draped, cloth: Cloth) -> bpy.types.Object:
@@ -109,33 +87,6 @@ def show_surface(robe: bpy.types.Object, surface: Surface, height_mm: float) -> 
     for name, values in (("room mm", surface.gap_mm), ("pull share", surface.stretch)):
         layer = robe.data.attributes.get(name) or robe.data.attributes.new(name, "FLOAT", "POINT")
         layer.data.foreach_set("value", values.astype(np.float32))
-
-
-def shades(surface: Surface, height_mm: float) -> dict[str, FloatArray]:
-    """(n,) float in 0..1 for each picture of the fit: its place in the colour map."""
-    return {
-        "room": np.clip(surface.gap_mm / widest(height_mm), 0.0, 1.0),
-        "pull": np.clip(surface.stretch / MOST_PULL, 0.0, 1.0),
-        "touch": np.where(surface.gap_mm < surface.contact_mm, 1.0, 0.0),
-    }
-
-
-def widest(height_mm: float) -> float:
-    """The room at the far end of its colours, mm: a round one."""
-    return max(2.0, 2.0 * round(SPREAD * height_mm / 2.0))
-
-
-def scale_of(picture: str, height_mm: float, contact_mm: float) -> Scale:
-    """The legend of a picture of the fit."""
-    title = picture_title(picture)
-    if picture == "room":
-        most = widest(height_mm)
-        return Scale(title, tuple((k / 4, k / 4 * most) for k in range(5)))
-    if picture == "pull":
-        shares = (0.0, 0.5, 1.0)
-        return Scale(title, tuple((k, f"{100 * k * MOST_PULL:g} %") for k in shares))
-    near = ((0.25, "free"), (0.75, f"within {contact_mm:.1f} mm: it touches"))
-    return Scale(title, near, two=True)
 
 
 def choose_colours(robe: bpy.types.Object, picture: str) -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from addon import album, lettering
 from addon.album import Cloth, View, on_the_bolt, shown
+from addon.shades import scale_of
 from addon.studio.stage import Doll
 from drafting.cloth.mesh import ClothMesh
 
@@ -127,7 +128,7 @@ def test_letters_fit_their_paper_and_differ() -> None:
 @pytest.mark.parametrize("size", [64, 100, 300])
 def test_the_scale_of_the_gap_is_drawn_at_any_size(size: int) -> None:
     blank = np.full((size, size, 4), 255, dtype=np.uint8)
-    drawn = album._with_scale(blank, 20.0)
+    drawn = album._with_scale(blank, scale_of("room", 400.0, 0.5))
     assert drawn.shape == blank.shape
     row = drawn[size - size // 15, :, :3].astype(int)
     (left, *_, right) = np.flatnonzero((row != 255).any(axis=1))

@@ -43,7 +43,7 @@ def size_of(path: Path) -> tuple[int, int]:
 def test_all_files_are_there_and_the_folder_is_told(fitted) -> None:
     said, out = fitted
     promised = {"measures.json", "pattern.json", "draft.svg", "fit.json", "drape.glb", "report.html"}
-    views = {"front.png", "back.png", "side.png", "room.png"}
+    views = {"front.png", "back.png", "side.png", "room.png", "pull.png", "touch.png"}
     assert promised | views <= {path.name for path in out.iterdir()}
     assert all(size_of(out / name) == (300, 300) for name in views)
     assert len({(out / name).read_bytes() for name in views}) == len(views)

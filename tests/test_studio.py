@@ -13,6 +13,7 @@ import trimesh
 from numpy.testing import assert_allclose
 
 from addon.album import INK, _with_scale
+from addon.shades import scale_of
 from addon.studio import colour, engine, prints
 from addon.studio.stage import WALL, Doll, Dress, View, framing, normals, seam_lines, stage
 from drafting.cloth.mesh import ClothMesh
@@ -111,7 +112,7 @@ def test_the_doll_stands_on_its_shadow_and_the_wall_stays_clear(traced):
 
 def test_the_scale_bar_has_the_maps_own_colours():
     bare = colour.plain(300, 300, WALL)
-    seen = _with_scale(bare, 20.0)[300 - 300 // 15 + 1, 50:250, :3] / 255.0
+    seen = _with_scale(bare, scale_of("room", 400.0, 0.5))[300 - 300 // 15 + 1, 50:250, :3] / 255.0
     marks = np.abs(seen - INK).max(axis=1) < 0.01
     assert marks.sum() == 5
     assert_allclose(seen[~marks], colour.cividis(np.linspace(0.0, 1.0, 200))[~marks], atol=0.003)

@@ -26,6 +26,7 @@ from addon import (
     rack,
     road,
     session,
+    shades,
     sheets,
     shelf,
     table,
@@ -183,8 +184,8 @@ def test_reading_the_fit_equals_the_function_and_colours_the_robe(worn, body, dr
     assert fit_record(session.get(worn, "fit")) == fit_record(read_fit(body, draped, pattern, ROBE, fabric, {}))
     (robe,) = table.ours(worn, "robe")
     surface = read_surface(draped.cloth, body.skin, fabric.thickness_mm)
-    far = rack.widest(body.height_mm)
-    for name, values in (("room", surface.gap_mm / far), ("pull", surface.stretch / rack.MOST_PULL)):
+    far = shades.widest(body.height_mm)
+    for name, values in (("room", surface.gap_mm / far), ("pull", surface.stretch / shades.MOST_PULL)):
         worn.toile.picture = name
         assert robe.data.color_attributes.active_color.name == name
         held = np.zeros(4 * len(draped.cloth.vertices), dtype=np.float32)

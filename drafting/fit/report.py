@@ -15,7 +15,7 @@ from .level import FITS, LOOSE, TIGHT, Level
 from .report_style import CSS, SIGNS
 from .sink import sinks
 from .stretch import Strain
-from .surface import picture_title
+from .surface import SEEN, picture_title
 from .verdict import DOES_NOT_CLOSE
 
 TONES = {FITS: "fits", TIGHT: "tight", LOOSE: "loose", DOES_NOT_CLOSE: "open"}
@@ -24,7 +24,7 @@ CAPTIONS = {
     "front": "Front",
     "back": "Back",
     "side": "Side",
-    "room": picture_title("room"),
+    **{name: picture_title(name) for name in SEEN},
     "room_back": "Room, from behind",
     "pattern": "The draft",
 }
