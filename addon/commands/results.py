@@ -103,8 +103,14 @@ def read_kept(folder: Path) -> tuple[Body, Draped]:
     path = folder / KEPT
     if not path.is_file():
         raise ScanError(f"{folder} holds no fit ({KEPT} is missing); make one first: toile.py fit --out {folder}")
-    body, _, draped, _ = keep.unpack(path.read_bytes())
-    return body, draped
+    try:
+        data = path.read_bytes()
+    except OSError as why:
+        raise keep.KeptError(f"{path} cannot be read ({why.strerror or why}): make the fit again") from why
+    match keep.unpack(data):
+        case (Body() as body, _, Draped() as draped, _):
+            return body, draped
+    raise keep.KeptError(f"{path} holds other results than a fit's: make the fit again")
 
 
 def where(written: list[Path]) -> str:

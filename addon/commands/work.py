@@ -132,7 +132,7 @@ def kept_pattern(path: Path, trust: bool = False) -> Pattern:
         found = read_record(record)
     except OSError as error:
         raise DraftError(f"{path} cannot be read: {error.strerror}; make one first: toile.py draft") from error
-    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+    except (ValueError, RecursionError) as error:
         raise DraftError(f"{path} is not a pattern.json of ours; make one first: toile.py draft") from error
     doubting.hold(doubting.read_doubts(record), found.measures, True, trust)
     return found

@@ -13,6 +13,7 @@ from .panel import Edge, Panel
 from .pattern import Pattern, Rule
 from .seam import Seam, Tie
 
+MOST_POINTS = 5000  # of one panel; every two stretches of an outline are held against each other
 DIGITS = 4  # of a millimetre: a tenth of a thousandth is finer than any cutter and keeps the file readable
 
 
@@ -48,9 +49,9 @@ def read_record(record: Mapping[str, Any]) -> Pattern:
             measures={name: float(mm) for name, mm in record["measures"].items()},
             options=dict(record["options"]),
         )
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+        return check(pattern)
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, OverflowError) as error:
         raise DraftError(f"This is not a pattern of ours: {error!r}. Draft it again.") from error
-    return check(pattern)
 
 
 def _panel_record(panel: Panel) -> dict[str, Any]:
@@ -89,6 +90,10 @@ def _read_panel(record: Mapping[str, Any]) -> Panel:
         for part in ("edges", "worn")
     )
     grain = np.array(record["grain"], dtype=float)
+    if grain.shape != (2, 2) or any(e.points.ndim != 2 or e.points.shape[1] != 2 for e in (*edges, *worn)):
+        raise ValueError("its lines are no points")
+    if sum(len(e.points) for e in (*edges, *worn)) > MOST_POINTS or not np.isfinite(grain).all():
+        raise ValueError(f"a panel has more than {MOST_POINTS} points, or no grain")
     return Panel(record["name"], edges, int(record["cut"]), record["role"], grain, int(record["order"]), worn)
 
 
