@@ -23,7 +23,6 @@ from numpy.typing import NDArray
 
 from drafting.errors import ToileError
 
-
 MOST_BYTES = 1_000_000_000
 """What kept values may unpack to: a fit of the finest cloth and skin is a tenth of this, and half a computer of 4 GB
 holds it twice."""
@@ -56,7 +55,7 @@ def unpack(data: bytes) -> Any:
         _declared(data)
         with np.load(io.BytesIO(data), allow_pickle=False) as kept:
             return _value(json.loads(str(kept["plain"])), _Once(kept))
-    except Exception as why:  # noqa: BLE001 - damaged bytes can fail anywhere in the readers; the bytes are at fault
+    except Exception as why:
         reason = " ".join(str(why).split())[:160] or type(why).__name__
         raise KeptError(f"the kept results cannot be read ({reason}): make the fit again") from why
 

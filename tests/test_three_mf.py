@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import io
+import zipfile
+
 import numpy as np
 import pytest
+import trimesh
 from analytic_doll import analytic_doll
 from scipy.spatial.transform import Rotation
 from three_mf import CORE, RELATIONS, mesh, model, packed, placed
@@ -34,7 +38,7 @@ def test_a_doll_comes_back_at_its_true_size(tmp_path, unit, mm):
     path.write_bytes(packed(model({1: mesh(POINTS / mm, FACES)}, '<item objectid="1"/>', unit)))
     assert same(path.read_bytes(), POINTS[FACES])
     found = read_scan(path)
-    assert scale_for(float(np.ptp(found.vertices[:, 2])), promised=found.unit)[0] == 1.0
+    assert scale_for(float(np.ptp(found.vertices[:, 2])), promised=found.unit).mm == 1.0
     assert len(found.faces) == len(FACES)
 
 
@@ -77,3 +81,22 @@ def test_what_would_harm_is_refused(tmp_path, data, said):
     path.write_bytes(data)
     with pytest.raises(ScanError, match=said):
         read_scan(path)
+
+
+PRODUCTION = "http://schemas.microsoft.com/3dmanufacturing/production/2015/06"
+
+
+def test_meshes_in_other_parts_are_read_and_supports_left_out():
+    box = trimesh.creation.box((1.0, 2, 3))
+    part = model({7: mesh(box.vertices, box.faces)}, "")
+    component = (
+        f'<components><component objectid="7" p:path="/3D/Objects/a.model" xmlns:p="{PRODUCTION}"/></components>'
+    )
+    root = model({1: component, 2: mesh(box.vertices + 50, box.faces)}, '<item objectid="1"/><item objectid="2"/>')
+    root = root.replace('id="2" type="model"', 'id="2" type="support"')
+    held = io.BytesIO(packed(root))
+    with zipfile.ZipFile(held, "a") as pack:
+        pack.writestr("3D/Objects/a.model", part)
+    corners, faces = read_3mf(held.getvalue())
+    assert np.array_equal(corners, box.vertices)
+    assert np.array_equal(faces, box.faces)

@@ -16,6 +16,19 @@ from ..errors import ScanError
 SIZES = {"char": 1, "uchar": 1, "int8": 1, "uint8": 1, "short": 2, "ushort": 2, "int16": 2, "uint16": 2, "int": 4,
          "uint": 4, "int32": 4, "uint32": 4, "float": 4, "float32": 4, "double": 8, "float64": 8}  # fmt: skip
 COMPONENTS = {5120: 1, 5121: 1, 5122: 2, 5123: 2, 5125: 4, 5126: 4}
+PACKED = {
+    "KHR_draco_mesh_compression": "Draco",
+    "EXT_meshopt_compression": "meshopt",
+    "KHR_meshopt_compression": "meshopt",
+}
+"""Registered extensions of glTF 2.0 that pack the points; none is read here."""
+MOST_PLACED = 12_000_000
+"""Corners and points of all meshes at every place that nodes give them, at most: the largest scan has 4,000,000
+triangles, each with three corners and half a point."""
+MOST_HELD = 400_000_000
+"""Bytes that all accessors may ask for together; a scan of 4,000,000 triangles asks for half of it."""
+WIDEST_FACE = 500
+"""Corners of one face at most; scans have three or four, a stand's flat bottom some hundreds."""
 WIDTHS = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4, "MAT2": 4, "MAT3": 9, "MAT4": 16}
 
 
@@ -63,6 +76,14 @@ def ply(data: bytes, path: Path) -> None:
         raise _bad(path, "the PLY header promises more than the file holds")
 
 
+def plain_text(data: bytes) -> bytes:
+    """A text file without a byte-order mark, its lines without indents."""
+    data = data.removeprefix(b"\xef\xbb\xbf")
+    return (
+        re.sub(rb"^[ \t]+", b"", data, flags=re.MULTILINE) if re.search(rb"^[ \t]+[vf]", data, re.MULTILINE) else data
+    )
+
+
 def obj(data: bytes, path: Path) -> None:
     """Numbers with a point, and triangles at all."""
     first = re.search(rb"^\s*v\s+([^\r\n]*)", data, re.MULTILINE)
@@ -73,6 +94,9 @@ def obj(data: bytes, path: Path) -> None:
             f"{path.name}: its numbers have decimal commas ({first[1].decode('ascii', 'replace')[:40]}); "
             "export it with decimal points"
         )
+    if wide := re.search(rb"^[ \t]*f(?:[ \t]+\S+){%d}" % (WIDEST_FACE + 1), data, re.MULTILINE):
+        corners = len(data[wide.start() : data.find(b"\n", wide.end())].split()) - 1
+        raise _bad(path, f"one face has {corners} corners, more than {WIDEST_FACE}; triangulate it")
 
 
 def off(data: bytes, path: Path) -> None:
@@ -104,14 +128,53 @@ def gltf(data: bytes, path: Path, held: int | None = None) -> None:
     if not isinstance(tree, dict):
         raise _bad(path, "its glTF description is damaged")
     try:
+        _unpacked(tree, path)
         held = (held or len(data)) + _outside(tree, path)
+        asked = 0
         for accessor in tree.get("accessors", []):
             size = int(accessor["count"]) * COMPONENTS[accessor["componentType"]] * WIDTHS[accessor["type"]]
             if not 0 <= size <= held:
                 raise _bad(path, "its glTF description promises more points than the file holds")
+            asked += size
+        if asked > MOST_HELD:
+            raise ScanError(f"{path.name}: asks for {asked / 1e9:.1f} GB of points; make the scan coarser")
         _no_ring(tree.get("nodes", []), path)
+        _not_many(tree, path)
     except (KeyError, TypeError, ValueError, AttributeError, IndexError):
         raise _bad(path, "its glTF description is damaged") from None
+
+
+def plain_names(data: bytes) -> bytes:
+    """A glTF description with the names of files as on the disk; in it they are percent-encoded (RFC 3986, glTF 2.0)."""
+    tree = json.loads(data)
+    for buffer in tree.get("buffers", []):
+        if "uri" in buffer and not buffer["uri"].startswith("data:"):
+            buffer["uri"] = unquote(buffer["uri"])
+    return json.dumps(tree).encode()
+
+
+def _unpacked(tree: dict, path: Path) -> None:
+    """Refuse packed points by the name of the packing."""
+    for name in [*tree.get("extensionsUsed", []), *tree.get("extensionsRequired", [])]:
+        if name in PACKED:
+            raise ScanError(f"{path.name}: is packed with {PACKED[name]} compression; export it without")
+
+
+def _not_many(tree: dict, path: Path) -> None:
+    """Refuse a scene that places its meshes so often that they would not fit the memory."""
+    counts = [accessor["count"] for accessor in tree.get("accessors", [])]
+    sizes = [
+        sum(
+            counts[i]
+            for part in mesh["primitives"]
+            for i in (part.get("indices"), part["attributes"].get("POSITION"))
+            if i is not None
+        )
+        for mesh in tree.get("meshes", [])
+    ]
+    placed = sum(sizes[node["mesh"]] for node in tree.get("nodes", []) if "mesh" in node)
+    if placed > MOST_PLACED:
+        raise ScanError(f"{path.name}: places its meshes so often that they are too many triangles; make it coarser")
 
 
 def _outside(tree: dict, path: Path) -> int:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ..errors import ScanError
 from .body import FloatArray, IntArray
-from .guard import LOADERS, is_binary_stl
+from .guard import LOADERS, is_binary_stl, plain_names, plain_text
 from .three_mf import read_3mf
 from .weld import compact, weld
 
@@ -74,7 +74,11 @@ def read_scan(path: str | Path) -> Scan:
         raise ScanError(f"{path.name}: cannot be opened ({why.strerror or why}); check the path") from None
     if not data:
         raise ScanError(f"{path.name}: the file is empty; export the scan again")
+    if kind == "obj":
+        data = plain_text(data)
     LOADERS[kind](data, path)
+    if kind == "gltf":
+        data = plain_names(data)
     vertices, faces = _triangles(data, kind, path)
     vertices, faces = weld(*_checked(vertices, faces, path.name))
     return Scan(vertices, faces, *PROMISED.get(kind, (None, None)))
