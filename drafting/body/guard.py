@@ -145,7 +145,7 @@ def gltf(data: bytes, path: Path, held: int | None = None) -> None:
 
 
 def plain_names(data: bytes) -> bytes:
-    """A glTF description with the names of files as on the disk; in it they are percent-encoded (RFC 3986, glTF 2.0)."""
+    """A glTF description with the names of files as on the disk, not percent-encoded (RFC 3986, by glTF 2.0)."""
     tree = json.loads(data)
     for buffer in tree.get("buffers", []):
         if "uri" in buffer and not buffer["uri"].startswith("data:"):
