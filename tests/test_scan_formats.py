@@ -72,3 +72,25 @@ def test_a_face_of_thousands_of_corners_is_refused(tmp_path: Path) -> None:
     (tmp_path / "wide.obj").write_text(text)
     with pytest.raises(ScanError, match="2000 corners"):
         read_scan(tmp_path / "wide.obj")
+
+
+def test_a_scan_of_two_sides_is_read_with_one(tmp_path: Path) -> None:
+    both = trimesh.Trimesh(BALL.vertices, np.vstack([BALL.faces, BALL.faces[:, ::-1]]), process=False)
+    both.export(tmp_path / "both.stl")
+    found = read_scan(tmp_path / "both.stl")
+    assert len(found.faces) == len(BALL.faces)
+    assert len(found.vertices) == len(BALL.vertices)
+
+
+@pytest.mark.parametrize("off", [1e-6, 1e-4, 1e-3])
+def test_triangles_that_are_joined_but_for_rounding_are_joined(off: float, tmp_path: Path) -> None:
+    dice = np.random.default_rng(5)
+    loose = BALL.vertices[BALL.faces].reshape(-1, 3)
+    loose = loose + dice.uniform(-off, off, loose.shape)
+    path = tmp_path / "loose.stl"
+    trimesh.Trimesh(loose, np.arange(len(loose)).reshape(-1, 3), process=False).export(path)
+    found = read_scan(path)
+    whole = trimesh.Trimesh(found.vertices, found.faces, process=False)
+    assert len(found.vertices) == len(BALL.vertices)
+    assert whole.is_watertight
+    assert abs(whole.volume / BALL.volume - 1) < 0.01

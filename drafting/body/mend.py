@@ -11,6 +11,9 @@ from .graph import components, edges_of
 from .sections import loops_of, successors
 from .weld import weld
 
+TWO_SIDED = 0.45
+"""Share of triangles that are another one's back in a two-sided export: half of them, but for a few."""
+
 
 @dataclass(frozen=True)
 class Mesh:
@@ -32,6 +35,14 @@ def undoubled(faces: IntArray) -> IntArray:
     _, pair = np.unique(low * (faces.max() + 1) + middle, return_inverse=True)
     _, first = np.unique(pair * (faces.max() + 1) + high, return_index=True)
     return faces[np.sort(first)]
+
+
+def one_sided(faces: IntArray) -> IntArray:
+    """Faces without the reversed copy of each, where a scan was exported with two sides: more than half of them lie
+    back to back with another one. Fewer are folds, which `unfolded` takes away.
+    """
+    single = undoubled(faces)
+    return single if len(faces) - len(single) > TWO_SIDED * len(faces) else faces
 
 
 def shells(vertices: FloatArray, faces: IntArray, closed: bool = False) -> IntArray:

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from ..errors import ScanError
 from .body import FloatArray, IntArray
 from .guard import LOADERS, is_binary_stl, plain_names, plain_text
+from .mend import one_sided
 from .three_mf import read_3mf
-from .weld import compact, weld
+from .weld import compact, near_joined, torn, weld
 
 LEAST_TRIANGLES = 100
 """Fewer triangles than this are no body."""
@@ -81,6 +82,11 @@ def read_scan(path: str | Path) -> Scan:
         data = plain_names(data)
     vertices, faces = _triangles(data, kind, path)
     vertices, faces = weld(*_checked(vertices, faces, path.name))
+    if len(faces) < LEAST_TRIANGLES:
+        raise ScanError(f"{path.name}: its triangles have no area; export the scan again")
+    if torn(faces, len(vertices)):
+        vertices, faces = weld(near_joined(vertices, faces), faces)
+    faces = one_sided(faces)
     return Scan(vertices, faces, *PROMISED.get(kind, (None, None)))
 
 

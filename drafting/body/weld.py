@@ -15,6 +15,12 @@ ODD = tuple(map(np.uint64, (0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0xBF58476D1C
 """Large odd numbers that stir the bits of a point's coordinates; any would do."""
 
 
+TORN = 1.5
+"""More points than this for each triangle: joined scans have half a point for each, loose triangles have three."""
+NEAR = 0.05
+"""Points closer than this share of the median edge are one; no triangle of a scan that is whole is so short."""
+
+
 def compact(vertices: NDArray[Precision], faces: IntArray) -> tuple[NDArray[Precision], IntArray]:
     """Without vertices that no face uses."""
     used = np.zeros(len(vertices), bool)
@@ -46,6 +52,29 @@ def weld(vertices: NDArray[Precision], faces: IntArray) -> tuple[FloatArray, Int
     columns = [column.astype(float) + 0.0 for column in vertices.T]
     first, which = _joined(columns)
     return np.stack([column[first] for column in columns], axis=1), _ordered(which, faces, len(first))
+
+
+def torn(faces: IntArray, count: int) -> bool:
+    """Whether most triangles share no points with any other: a scan whose corners differ by rounding."""
+    return count > TORN * len(faces)
+
+
+def near_joined(vertices: FloatArray, faces: IntArray) -> FloatArray:
+    """Points moved onto one nearby, within a share of the mean edge, so that `weld` makes one of them.
+
+    Points are sorted into boxes twice, the second time shifted by half a box, so that no box's wall parts neighbours
+    along one diagonal; chains are as short as two boxes.
+    """
+    corner = vertices.take(faces, axis=0)
+    edge = float(np.median(np.linalg.norm(corner - np.roll(corner, -1, axis=1), axis=2)))
+    box = max(NEAR * edge, 1e-12)
+    moved = vertices
+    for shift in np.ndindex(2, 2, 2):
+        place = np.floor(moved / box + np.array(shift) / 2)
+        _, which = _joined(list(np.ascontiguousarray(place.T) + 0.0))
+        total = np.bincount(which)
+        moved = np.stack([(np.bincount(which, column) / total).take(which) for column in moved.T], axis=1)
+    return moved
 
 
 def _joined(columns: list[FloatArray]) -> tuple[IntArray, IntArray]:
