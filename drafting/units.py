@@ -127,7 +127,7 @@ def _number(text: str, match: re.Match[str]) -> float:
         raise LengthError(f"{text!r} divides by zero: {ACCEPTED}")
     try:
         return float(int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"])))
-    except OverflowError:
+    except (OverflowError, ValueError):
         raise LengthError(f"{text!r} is too large for a length: {ACCEPTED}") from None
 
 

@@ -24,6 +24,8 @@ from .own_plan import SIDES, Address, PanelPlan, Plan, SeamPlan, read_plan, word
 from .own_side import named_sides, refuse_twice, sides_of
 from .own_words import EDGE
 
+MOST_CUT = 100
+"""Copies of one panel at most: a count above this is a slip of the pen."""
 BOTH = (("left", "left"), ("right", "right"))
 
 
@@ -112,9 +114,9 @@ def _panel(outline: Outline, plan: PanelPlan, words: list[Written], number: int)
     refuse_twice(outline.name, edges)
     cuts = [cut for word in words if (cut := words_cut(word.text)) is not None]
     cut = plan.cut if plan.cut is not None else cuts[0] if cuts else 1
-    if cut < 1:
+    if not 1 <= cut <= MOST_CUT:
         raise DraftError(
-            f"The {outline.name} at {place(outline.box.mean(axis=0))} is to be cut {cut} times. Write 1 or more; "
+            f"The {outline.name} at {place(outline.box.mean(axis=0))} is to be cut {cut} times. Write 1 to {MOST_CUT}; "
             "half of an even number are mirrored."
         )
     order = plan.order if plan.order is not None else number
@@ -187,6 +189,8 @@ def _pairs(pattern: Pattern, plan: SeamPlan) -> tuple[tuple[str, str], ...]:
     twice = [len(pattern.panel(address.panel).sides) == 2 for address in (a, b)]
     sides = [address.side if two else "one" for address, two in zip((a, b), twice, strict=True)]
     if all(sides):
+        if a.end == b.end and sides[0] == sides[1]:
+            raise DraftError(f"A seam sews {a} to itself. Name two edges.")
         return ((sides[0], sides[1]),)
     if all(twice) and not any(sides):
         return (SIDES,) if a == b else BOTH

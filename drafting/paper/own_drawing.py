@@ -146,17 +146,25 @@ class _Walker:
         self.words: list[Written] = []
         self.groups: list[Group] = []
         self.uses = 0
+        self.using: list[Node] = []
 
-    def visit(self, node: Node, matrix: FloatArray, groups: tuple[int, ...], named: str = "") -> None:
-        if node.tag in UNDRAWN or node.get("display") == "none" or node.get("visibility") in ("hidden", "collapse"):
+    def visit(
+        self, node: Node, matrix: FloatArray, groups: tuple[int, ...], named: str = "", hidden: bool = False
+    ) -> None:
+        if node.tag in UNDRAWN or node.get("display") == "none":
             return
+        # Visibility is inherited and may be switched on again within; display may not (SVG 2, 3.3 and 3.4).
+        said = node.get("visibility")
+        hidden = said != "visible" if said in ("visible", "hidden", "collapse") else hidden
         matrix = _times(matrix, self.transform(node))
         if node.tag in ("g", "a", "switch", "svg"):
             inside = self.grouped(node, groups)
             for child in node.children:
-                self.visit(child, matrix, inside)
+                self.visit(child, matrix, inside, hidden=hidden)
         elif node.tag == "use":
-            self.use(node, matrix, groups)
+            self.use(node, matrix, groups, hidden)
+        elif hidden:
+            return
         elif node.tag == "text":
             self.words += self.written(node, matrix)
         else:
@@ -168,18 +176,20 @@ class _Walker:
         self.groups.append(Group("" if node.tag == "svg" else own_name(node), node.get("class")))
         return (len(self.groups) - 1, *groups)
 
-    def use(self, node: Node, matrix: FloatArray, groups: tuple[int, ...]) -> None:
+    def use(self, node: Node, matrix: FloatArray, groups: tuple[int, ...], hidden: bool) -> None:
         self.uses += 1
         if self.uses > MOST_USES:
             raise DraftError(
                 f"{self.file} copies shapes more than {MOST_USES} times. Turn the clones into plain paths."
             )
         used = self.ids.get(node.get("href").removeprefix("#"))
-        if used is None or node in used.walk():
+        if used is None or any(used is one for one in self.using):  # a ring is not drawn (SVG 2, 5.5)
             return
         shift = np.array([[1.0, 0.0, self.size(node, "x")], [0.0, 1.0, self.size(node, "y")]])
         shown = replace(used, tag="g") if used.tag == "symbol" else used
-        self.visit(shown, _times(matrix, shift), groups, own_name(node))
+        self.using.append(used)
+        self.visit(shown, _times(matrix, shift), groups, own_name(node), hidden)
+        self.using.pop()
 
     def runs(self, node: Node) -> list[Run]:
         """The runs of one shape in its own units."""

@@ -17,6 +17,7 @@ from .own_words import CUT, SEW, tidy
 
 SIDES = ("left", "right")
 ROLES = ("trunk", "sleeve", "band", "sash")
+MOST_DEGREES = 360
 GRAIN = {"up": 90.0, "across": 0.0}
 PANEL_KEYS = ("cut", "edges", "grain", "role", "order", *WORN_KEYS)
 SEAM_KEYS = ("sew", "ease", "swap")
@@ -99,7 +100,7 @@ def read_plan(path: Path) -> Plan:
     """
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         raise DraftError(f"Cannot read {path}: {error}. Write it as the README shows, or take it away.") from error
     known(table, ALL_KEYS, path.name)
     panels = typed(table, "panels", dict, {}, path.name)
@@ -155,9 +156,9 @@ def _panel(table: Any, where: str) -> PanelPlan:
 
 def _grain(table: Mapping[str, Any], where: str) -> float | None:
     grain = table.get("grain")
-    if grain is None or (isinstance(grain, int | float) and not isinstance(grain, bool)):
+    if grain is None or (isinstance(grain, int | float) and not isinstance(grain, bool) and abs(grain) <= MOST_DEGREES):
         return grain
-    if grain not in GRAIN:
+    if not isinstance(grain, str) or grain not in GRAIN:
         raise DraftError(f"{where}: grain is {grain!r}; it may be up, across, or degrees such as 45.")
     return GRAIN[str(grain)]
 

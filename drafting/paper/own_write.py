@@ -93,4 +93,6 @@ def _word_or_length(value: str | float) -> str:
 
 
 def _text(words: str) -> str:
-    return json.dumps(words)  # a TOML basic string has the escapes of a JSON string
+    return json.dumps(words, ensure_ascii=False).replace(
+        "\x7f", "\\u007f"
+    )  # a TOML basic string has the escapes of a JSON string

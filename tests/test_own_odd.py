@@ -1,0 +1,53 @@
+"""Drawings and plans with odd figures, rings and hidden groups: read as the standard says, or told in one line."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+from drawings import write
+
+from drafting.errors import DraftError
+from drafting.paper.own import read_drawing
+from drafting.paper.own_write import _text
+
+SQUARE = '<path id="front" d="M10 10h50v50h-50z"/>'
+REFUSED = {
+    "grain nan": "[panels.front]\ngrain = nan",
+    "grain inf": "[panels.front]\ngrain = inf",
+    "many copies": "[panels.front]\ncut = 1000000000",
+    "many digits": f"[panels.front]\norder = {'9' * 6000}",
+    "deep brackets": f"garment = {'[' * 20_000}",
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_a_plan_beyond_sense_is_told(name, tmp_path):
+    with pytest.raises(DraftError) as told:
+        read_drawing(write(tmp_path, SQUARE, REFUSED[name]))
+    assert "\n" not in str(told.value)
+
+
+def test_an_edge_is_not_sewn_to_itself(tmp_path):
+    plan = '[panels.front]\nedges = ["a", "b", "c", "d"]\n[[seams]]\nsew = ["front.a", "front.a"]'
+    with pytest.raises(DraftError, match="to itself"):
+        read_drawing(write(tmp_path, SQUARE, plan))
+
+
+def test_what_is_hidden_may_be_switched_on_again_within(tmp_path):
+    inside = SQUARE.replace("<path", '<path visibility="visible"') + '<path id="back" d="M80 10h50v50h-50z"/>'
+    found = read_drawing(write(tmp_path, f'<g visibility="hidden">{inside}</g>'))
+    assert [panel.name for panel in found.panels] == ["front"]
+    with pytest.raises(DraftError):
+        read_drawing(write(tmp_path, f'<g display="none">{inside}</g>'))
+
+
+def test_a_ring_of_copies_is_not_drawn(tmp_path):
+    ring = '<g id="one"><use href="#two"/></g><g id="two"><use href="#one"/></g>'
+    found = read_drawing(write(tmp_path, SQUARE + ring))
+    assert [panel.name for panel in found.panels] == ["front"]
+
+
+@pytest.mark.parametrize("name", ["\N{DRESS}", "a\x7fb", 'q"\\', "\u0001"])
+def test_any_name_is_written_so_that_it_is_read(name):
+    assert tomllib.loads(f"name = {_text(name)}")["name"] == name
