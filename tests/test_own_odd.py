@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 
+import numpy as np
 import pytest
 from drawings import write
 
@@ -51,3 +52,16 @@ def test_a_ring_of_copies_is_not_drawn(tmp_path):
 @pytest.mark.parametrize("name", ["\N{DRESS}", "a\x7fb", 'q"\\', "\u0001"])
 def test_any_name_is_written_so_that_it_is_read(name):
     assert tomllib.loads(f"name = {_text(name)}")["name"] == name
+
+
+@pytest.mark.parametrize("degrees", [0, 10, 45, 200])
+def test_a_turned_test_square_gives_the_same_scale(degrees, tmp_path):
+    square = f'<rect id="50mm" x="300" y="300" width="25" height="25" transform="rotate({degrees} 300 300)"/>'
+    found = read_drawing(write(tmp_path, SQUARE + square, size=""))
+    assert np.ptp(found.panel("front").outline, axis=0) == pytest.approx([100.0, 100.0], abs=1e-3)
+
+
+def test_two_test_squares_that_disagree_are_told(tmp_path):
+    squares = '<rect id="50mm" x="300" width="25" height="25"/><rect id="1in" x="400" width="25" height="25"/>'
+    with pytest.raises(DraftError, match="test squares ask for different sizes"):
+        read_drawing(write(tmp_path, SQUARE + squares, size=""))

@@ -289,11 +289,16 @@ def _at_true_size(drawing: Drawing, root: Node, file: str) -> Drawing:
     if not squares:
         return drawing
     index, mm = next(iter(squares.items()))
-    sides = np.ptp(np.concatenate(drawing.lines[index].run.segments), axis=0)
-    if abs(sides[0] - sides[1]) > SQUARE * sides.max():
+    sides = _sides(drawing.lines[index].run)
+    scales = [length / float(_sides(drawing.lines[i].run).mean()) for i, length in squares.items()]
+    if max(scales) > (1 + SAME_SCALE) * min(scales):
+        raise DraftError(
+            f"{file} contradicts itself: its {len(squares)} test squares ask for different sizes. Keep one."
+        )
+    if np.ptp(sides) > SQUARE * sides.max():
         raise DraftError(
             f'The test square "{drawing.lines[index].name}" in {file} is {sides[0]:.2f} by {sides[1]:.2f} mm as drawn: '
-            "make it a square, upright on the page."
+            "make it a square."
         )
     scale = mm / float(sides.mean())
     if sized and abs(scale - 1) > SAME_SCALE:
@@ -309,6 +314,15 @@ def _at_true_size(drawing: Drawing, root: Node, file: str) -> Drawing:
         unit_mm=drawing.unit_mm * matrix[0, 0],
         scale_from="its width and viewBox" if sized else f"the test square of {mm:g} mm",
     )
+
+
+def _sides(run: Run) -> FloatArray:
+    """How long and wide a square is, mm: along its longest piece and across it, however it is turned."""
+    points = np.concatenate(run.segments)
+    ways = np.array([segment[-1] - segment[0] for segment in run.segments])
+    way = ways[np.linalg.norm(ways, axis=1).argmax()]
+    way = way / max(float(np.linalg.norm(way)), 1e-12)
+    return np.maximum(np.ptp(points @ np.array([way, [-way[1], way[0]]]).T, axis=0), 1e-12)
 
 
 def _square_name(line: Drawn, drawing: Drawing) -> float | None:
