@@ -6,10 +6,11 @@ import tomllib
 
 import numpy as np
 import pytest
+import svgelements
 from drawings import write
 
 from drafting.errors import DraftError
-from drafting.paper.own import read_drawing
+from drafting.paper.own import read_drawing, read_own
 from drafting.paper.own_write import _text
 
 SQUARE = '<path id="front" d="M10 10h50v50h-50z"/>'
@@ -65,3 +66,14 @@ def test_two_test_squares_that_disagree_are_told(tmp_path):
     squares = '<rect id="50mm" x="300" width="25" height="25"/><rect id="1in" x="400" width="25" height="25"/>'
     with pytest.raises(DraftError, match="test squares ask for different sizes"):
         read_drawing(write(tmp_path, SQUARE + squares, size=""))
+
+
+@pytest.mark.parametrize("keep", ["", "none", "xMinYMax meet", "xMaxYMin slice", "xMidYMid slice"])
+def test_a_nested_view_box_is_fitted_as_an_independent_library_does(keep, tmp_path):
+    inner = '<path id="front" d="M1 2h5v4h-5z"/>'
+    nested = f'<svg x="7" y="9" width="100" height="60" viewBox="-1 1 20 10" preserveAspectRatio="{keep}">{inner}</svg>'
+    path = write(tmp_path, nested if keep else nested.replace(' preserveAspectRatio=""', ""))
+    theirs = next(one for one in svgelements.SVG.parse(str(path), ppi=25.4).elements() if one.id == "front")
+    x0, y0, x1, y1 = svgelements.Path(theirs).bbox()
+    own = read_own(path)
+    assert np.ptp(own.pattern.panel("front").outline, axis=0) == pytest.approx([x1 - x0, y1 - y0], abs=1e-3)

@@ -147,6 +147,7 @@ class _Walker:
         self.groups: list[Group] = []
         self.uses = 0
         self.using: list[Node] = []
+        self.root = root
 
     def visit(
         self, node: Node, matrix: FloatArray, groups: tuple[int, ...], named: str = "", hidden: bool = False
@@ -157,6 +158,8 @@ class _Walker:
         said = node.get("visibility")
         hidden = said != "visible" if said in ("visible", "hidden", "collapse") else hidden
         matrix = _times(matrix, self.transform(node))
+        if node.tag == "svg" and node is not self.root:
+            matrix = self.inner_viewport(node, matrix)
         if node.tag in ("g", "a", "switch", "svg"):
             inside = self.grouped(node, groups)
             for child in node.children:
@@ -190,6 +193,15 @@ class _Walker:
         self.using.append(used)
         self.visit(shown, _times(matrix, shift), groups, own_name(node), hidden)
         self.using.pop()
+
+    def inner_viewport(self, node: Node, matrix: FloatArray) -> FloatArray:
+        """The map from within a nested svg: its place, and its viewBox fitted into its size (SVG 2, 8.2 and 8.6)."""
+        shift = np.array([[1.0, 0.0, self.size(node, "x")], [0.0, 1.0, self.size(node, "y")]])
+        box = [float(n) for n in _FIGURE.findall(node.get("viewBox"))]
+        if len(box) != 4 or min(box[2:]) <= 0 or "%" in node.get("width", "100%") + node.get("height", "100%"):
+            return _times(matrix, shift)
+        sizes = np.array([self.size(node, "width"), self.size(node, "height")])
+        return _times(matrix, _times(shift, _fitted(np.array(box), sizes, node.get("preserveAspectRatio"))))
 
     def runs(self, node: Node) -> list[Run]:
         """The runs of one shape in its own units."""
@@ -257,6 +269,17 @@ class _Walker:
             case "skewY", [degrees]:
                 return np.array([[1.0, 0.0, 0.0], [math.tan(math.radians(degrees)), 1.0, 0.0]])
         raise DraftError(f"{self.file} holds a transform {name!r} that is not known. Apply it in the drawing program.")
+
+
+def _fitted(box: FloatArray, sizes: FloatArray, keep: str) -> FloatArray:
+    """A viewBox laid into a viewport of that size by preserveAspectRatio, "xMidYMid meet" where it says nothing."""
+    align, *how = keep.split() or ["xMidYMid"]
+    scale = sizes / box[2:]
+    if align != "none":
+        scale = np.full(2, scale.max() if how[:1] == ["slice"] else scale.min())
+    share = np.array([{"Min": 0.0, "Max": 1.0}.get(align[at : at + 3], 0.5) for at in (1, 5)])
+    at = share * (sizes - scale * box[2:]) - scale * box[:2]
+    return np.column_stack([np.diag(scale), at])
 
 
 def _viewport(root: Node, file: str) -> tuple[FloatArray, float]:
