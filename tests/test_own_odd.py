@@ -77,3 +77,9 @@ def test_a_nested_view_box_is_fitted_as_an_independent_library_does(keep, tmp_pa
     x0, y0, x1, y1 = svgelements.Path(theirs).bbox()
     own = read_own(path)
     assert np.ptp(own.pattern.panel("front").outline, axis=0) == pytest.approx([x1 - x0, y1 - y0], abs=1e-3)
+
+
+def test_a_symbols_view_box_is_fitted_into_its_copy(tmp_path):
+    symbol = '<symbol id="s" viewBox="0 0 10 10"><path id="front" d="M1 1h5v5h-5z"/></symbol>'
+    found = read_drawing(write(tmp_path, symbol + '<use href="#s" x="20" y="20" width="100" height="100"/>'))
+    assert np.ptp(found.panels[0].outline, axis=0) == pytest.approx([50.0, 50.0])
