@@ -191,7 +191,9 @@ class _Walker:
         shift = np.array([[1.0, 0.0, self.size(node, "x")], [0.0, 1.0, self.size(node, "y")]])
         shown = used
         if used.tag in ("symbol", "svg"):  # laid out like a nested svg of the copy's size (SVG 2, 5.5)
-            size = {side: node.attributes[side] for side in ("width", "height") if side in node.attributes}
+            size: dict[str, str] = {
+                side: node.attributes[side] for side in ("width", "height") if side in node.attributes
+            }
             shown = replace(used, tag="svg", attributes={**used.attributes, **size})
         self.using.append(used)
         self.visit(shown, _times(matrix, shift), groups, own_name(node), hidden)
