@@ -38,8 +38,8 @@ def undoubled(faces: IntArray) -> IntArray:
 
 
 def one_sided(faces: IntArray) -> IntArray:
-    """Faces without the reversed copy of each, where a scan was exported with two sides: more than half of them lie
-    back to back with another one. Fewer are folds, which `unfolded` takes away.
+    """Faces without the reversed copy of each, where a scan was exported with two sides: nearly half of them are
+    another one's back. Fewer are folds, which `unfolded` takes away.
     """
     single = undoubled(faces)
     return single if len(faces) - len(single) > TWO_SIDED * len(faces) else faces

@@ -62,8 +62,8 @@ def torn(faces: IntArray, count: int) -> bool:
 def near_joined(vertices: FloatArray, faces: IntArray) -> FloatArray:
     """Points moved onto one nearby, within a share of the mean edge, so that `weld` makes one of them.
 
-    Points are sorted into boxes twice, the second time shifted by half a box, so that no box's wall parts neighbours
-    along one diagonal; chains are as short as two boxes.
+    Points are sorted into boxes eight times, shifted by half a box along each set of axes, so that a box's wall seldom
+    parts neighbours for good.
     """
     corner = vertices.take(faces, axis=0)
     edge = float(np.median(np.linalg.norm(corner - np.roll(corner, -1, axis=1), axis=2)))
