@@ -4,7 +4,9 @@ width, and a robe that must be made to fit. Each with what the scene must hold a
 
 import bpy
 from bpy_extras.view3d_utils import location_3d_to_region_2d
+from edges import partners
 from mathutils import Vector
+from meanwhile import meanwhile
 from road import drag_point, expect, going, open_scan, ours
 from widgets import click, fill, unfold
 
@@ -190,5 +192,9 @@ def in_sight(window):
     expect(max(heights) - min(heights) > LEAST_SEEN * region.height, "the doll is looked at")
 
 
-ASTRAY = {step.__name__: step for step in (wrong_size, undone_drag, doll_deleted, no_width, robe_deleted, slim)}
-WALK = ("wrong_size", "undone_drag", "doll_deleted", "draft", "no_width", "drape", "robe_deleted", "fit", "slim")
+STEPS = (wrong_size, undone_drag, doll_deleted, partners, no_width, meanwhile, robe_deleted, slim)
+ASTRAY = {step.__name__: step for step in STEPS}
+WALK = (
+    *("wrong_size", "undone_drag", "doll_deleted", "draft", "partners", "no_width", "meanwhile"),
+    *("drape", "robe_deleted", "fit", "slim"),
+)
