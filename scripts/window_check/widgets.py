@@ -133,9 +133,10 @@ def unfold(window, step):
     area, region = window.area("VIEW_3D"), window.region("VIEW_3D", "UI")
     x, y = region.x + region.width * ACROSS, region.y + region.height - EDGE
     header = HEADER * bpy.context.preferences.system.ui_scale
+    stride = header / 3  # a click on the line between two headers opens neither, or the wrong one
     yield from window.wheel(x, y, -100)
-    for _ in range(MOST_ROWS):
-        y -= header
+    for _ in range(3 * MOST_ROWS):
+        y -= stride
         window.move(x, y)
         yield from TURNS
         if under(window, area, region):
@@ -146,7 +147,7 @@ def unfold(window, step):
             return
         opened = [name for name in STEPS if getattr(folds, name)]
         if opened:
-            y -= header * (STEPS.index(step) - STEPS.index(opened[0]) - 1)
+            y += stride - header * (STEPS.index(step) - STEPS.index(opened[0]))
         yield from fold_all(window, folds)
     raise NotDoneError(f"the header of {step} was not found in the sidebar")
 
