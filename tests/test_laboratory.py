@@ -80,7 +80,7 @@ def test_a_mesh_that_is_too_fine_for_a_stiff_cloth_is_refused():
 
 def test_a_mesh_that_is_too_coarse_for_a_doll_is_refused_before_any_work():
     body = tube_body(42.0, 420.0)
-    with pytest.raises(DrapeError, match=r"20\.0 mm are too long .* or give 14\.0 mm or less"):
+    with pytest.raises(DrapeError, match=r"20\.0 mm from point to point is too coarse .* or give 14\.0 mm or less"):
         next(drape(body, draft(), GARMENTS["robe"], FABRICS["lawn"], DrapeSettings(edge_mm=20.0)))
 
 

@@ -404,7 +404,7 @@ def test_impossible_drafts_name_what_to_look_at():
     ("options", "words"),
     [
         ({"sleeve_dorp": 3}, r"no 'sleeve dorp'\. It has: .*sleeve depth"),
-        ({"sleeve_drop": "82,5"}, r"Sleeve depth: '82,5' is not a length.*3 1/4in"),
+        ({"sleeve_drop": "82,5,1"}, r"Sleeve depth: '82,5,1' is not a length.*3 1/4in"),
         ({"sleeve_drop": math.nan}, "Sleeve depth"),
         ({"sleeve_drop": -1}, "Sleeve depth cannot be -1 mm"),
         ({"sleeve_drop": True}, "Sleeve depth"),
