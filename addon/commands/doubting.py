@@ -48,7 +48,7 @@ def hold(doubts: Iterable[Doubt], used: Iterable[str], cuts: bool, trusted: bool
     if trusted:
         return
     named = {"body", *used, *(["size"] if cuts else [])}
-    against = [doubt for doubt in doubts if doubt.about in named]
+    against = [doubt for doubt in doubts if doubt.about in named and not doubt.mild]
     if not against:
         return
     more = f" (and {len(against) - 1} more; toile.py measure lists them)" if len(against) > 1 else ""
@@ -65,4 +65,8 @@ def read_doubts(record: Mapping[str, object]) -> tuple[Doubt, ...]:
     """The doubts that a kept pattern was drafted under; none in one of an earlier version."""
     listed = record.get("doubts", ())
     rows = listed if isinstance(listed, list | tuple) else ()
-    return tuple(Doubt(str(row["about"]), str(row["sentence"])) for row in rows if isinstance(row, Mapping))
+    return tuple(
+        Doubt(str(row["about"]), str(row["sentence"]), bool(row.get("mild")))
+        for row in rows
+        if isinstance(row, Mapping)
+    )

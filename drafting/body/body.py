@@ -37,10 +37,13 @@ class Doubt:
         "size", the name of a measure, or "body" where the whole is improbable.
     sentence : str
         What is doubted and what the maker can do about it, in plain words.
+    mild : bool
+        It is told, and drafted from all the same: unlikely of a person, and a doll may well be made so.
     """
 
     about: str
     sentence: str
+    mild: bool = False
 
 
 @dataclass(frozen=True)

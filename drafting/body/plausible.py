@@ -19,6 +19,9 @@ from .shape import proportions
 
 WIDER = 0.12
 """A ratio may lie so far outside the span of the bodies that were measured; dolls are more shapes than they."""
+MILD, MILD_HEAD = 0.4, 0.25
+"""A proportion that lies no farther outside is a mild doubt: dolls are made with large heads, thin necks and limbs,
+narrow waists and full hips (common practice, no source). A pose is never one."""
 LEAN = {"trunk leans": 0.03, "legs lean": 0.035}
 """Shares of the height by which these may lie outside their spans; common practice, no source."""
 APART = {"knees apart": 0.045, "ankles apart": 0.045, "shoulders apart": 0.04, "neck aside": 0.03}
@@ -50,12 +53,12 @@ def spans() -> Mapping[str, tuple[float, float]]:
 def improbable(figure: Figure, marks: Marks, measures: Mapping[str, Measure]) -> tuple[Doubt, ...]:
     """What of a measured body is like no body."""
     found = proportions(measures, marks, figure.vertices)
-    out = {name: value for name, value in found.items() if _outside(name, value)}
+    out = {name: value for name, value in found.items() if _outside(name, value, WIDER)}
     whole = [*_posed(out), *_headless(marks, measures), *_parts(figure, measures, out)]
     return (*whole, *_single(out, measures), *_sides(measures), *_hollows(figure, marks))
 
 
-def _outside(name: str, value: float) -> bool:
+def _outside(name: str, value: float, wider: float) -> bool:
     if name in APART:
         return value > APART[name]
     if name not in spans():
@@ -63,8 +66,14 @@ def _outside(name: str, value: float) -> bool:
     low, high = spans()[name]
     if name in LEAN:
         return not low - LEAN[name] <= value <= high + LEAN[name]
-    wider = 0.0 if name == "head" else WIDER  # of all heads it is nearly the same
+    if name == "head" and wider == WIDER:
+        wider = 0.0  # of all heads it is nearly the same
     return not (1 - wider) * low <= value <= (1 + wider) * high
+
+
+def _mild(name: str, value: float) -> bool:
+    """Whether a proportion that is doubted is one that a doll may have."""
+    return not _outside(name, value, MILD_HEAD if name == "head" else MILD)
 
 
 def _posed(out: Mapping[str, float]) -> list[Doubt]:
@@ -78,7 +87,11 @@ def _posed(out: Mapping[str, float]) -> list[Doubt]:
         "neck aside": "her neck is not over the middle",
         "head": "her head is far too high or low for its girth: a hat, ears, hair or raised arms count as her height",
     }
-    return [Doubt("body", f"{words.capitalize()}; {POSE}.") for name, words in said.items() if name in out]
+    return [
+        Doubt("body", f"{words.capitalize()}; {POSE}.", name == "head" and _mild(name, out[name]))
+        for name, words in said.items()
+        if name in out
+    ]
 
 
 def _headless(marks: Marks, measures: Mapping[str, Measure]) -> list[Doubt]:
@@ -99,7 +112,8 @@ def _parts(figure: Figure, measures: Mapping[str, Measure], out: Mapping[str, fl
     if len(bad) < MANY and not pairs:
         return []
     names = ", ".join(plain(name) for name in bad) or " over ".join(plain(each) for each in pairs[0].split("/"))
-    return [Doubt("body", f"Her proportions are no body's ({names}); {POSE}.")]
+    mild = len(bad) < MANY and all(_mild(name, out[name]) for name in pairs)
+    return [Doubt("body", f"Her proportions are no body's ({names}); {POSE}.", mild)]
 
 
 def _single(out: Mapping[str, float], measures: Mapping[str, Measure]) -> list[Doubt]:
@@ -112,6 +126,7 @@ def _single(out: Mapping[str, float], measures: Mapping[str, Measure]) -> list[D
                     name,
                     f"{measures[name].mm:.1f} mm is {100 * value:.0f} % of her height; between {100 * low:.0f} and "
                     f"{100 * high:.0f} % is usual. Check it with your tape.",
+                    _mild(name, value),
                 )
             )
     return found

@@ -40,7 +40,7 @@ def measures_record(body: Body) -> dict:
 
 def doubts_record(body: Body) -> list[dict[str, str]]:
     """What may be wrong with a body, ready for JSON."""
-    return [{"about": doubt.about, "sentence": doubt.sentence} for doubt in body.doubts]
+    return [{"about": doubt.about, "sentence": doubt.sentence, "mild": doubt.mild} for doubt in body.doubts]
 
 
 def read_landmarks(text: str) -> dict[str, FloatArray]:

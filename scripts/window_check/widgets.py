@@ -135,6 +135,7 @@ def unfold(window, step):
     header = HEADER * bpy.context.preferences.system.ui_scale
     stride = header / 3  # a click on the line between two headers opens neither, or the wrong one
     yield from window.wheel(x, y, -100)
+    y -= header  # past the header of the panel that holds all: a click would fold it
     for _ in range(3 * MOST_ROWS):
         y -= stride
         window.move(x, y)
