@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
+import numpy as np
 import pytest
 import trimesh
 from spoiled import SAMPLES
 
 from addon.commands.__main__ import main
 from addon.commands.doubting import hold
-from drafting.body.body import Doubt
+from drafting.body.body import Body, Doubt, Part
+from drafting.body.doll import measure, read_doll
 from drafting.errors import MeasureError
 
 
@@ -48,8 +51,31 @@ def test_a_guessed_size_is_told_and_not_printed(inches, tmp_path, capsys):
 def test_what_is_made_from_a_doubtful_body(about, used, cuts, refused):
     doubts = (Doubt(about, "It may be wrong."),)
     hold(doubts, used, cuts, trusted=True)
+    hold((Doubt(about, "It may be wrong.", mild=True),), used, cuts, trusted=False)
     if refused:
         with pytest.raises(MeasureError, match="It may be wrong"):
             hold(doubts, used, cuts, trusted=False)
     else:
         hold(doubts, used, cuts, trusted=False)
+
+
+def swollen(body: Body, level: str, share: float) -> Body:
+    """The doll made wider round one level of the trunk, measured anew."""
+    points, at = body.skin.vertices.copy(), body.measures[f"{level}_girth"].level_mm
+    near = np.isin(body.parts, [Part.TRUNK, Part.LEG_LEFT, Part.LEG_RIGHT])
+    away = np.exp(-(((points[:, 2] - at) / (0.06 * body.height_mm)) ** 2))
+    points[near, :2] *= 1.0 + share * away[near, None]
+    return measure(replace(body.skin, vertices=points))
+
+
+@pytest.mark.parametrize(("level", "share"), [("hip", 0.25), ("hip", 0.1), ("bust", 0.2), ("waist", -0.15)])
+def test_a_doll_as_dolls_are_made_is_drafted_for(level, share):
+    body = swollen(read_doll(SAMPLES / "sixth_curvy.glb", height_mm=270.0), level, share)
+    hold(body.doubts, body.measures, True, trusted=False)
+
+
+def test_proportions_far_from_any_body_wait_for_her_word():
+    body = read_doll(SAMPLES / "sixth_curvy.glb", height_mm=270.0)
+    tall = replace(body.skin, vertices=body.skin.vertices * [1.0, 1.0, 2.0])
+    with pytest.raises(MeasureError, match="Nothing was made"):
+        hold(measure(tall).doubts, body.measures, False, trusted=False)

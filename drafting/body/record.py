@@ -38,7 +38,7 @@ def measures_record(body: Body) -> dict:
     }
 
 
-def doubts_record(body: Body) -> list[dict[str, str]]:
+def doubts_record(body: Body) -> list[dict[str, object]]:
     """What may be wrong with a body, ready for JSON."""
     return [{"about": doubt.about, "sentence": doubt.sentence, "mild": doubt.mild} for doubt in body.doubts]
 
