@@ -40,7 +40,7 @@ def undone_drag(window):
     """Drag a point, take it back by one undo, and see that it stays so; one redo brings it again."""
     before, place = window.kept("body"), point(window).location.copy()
     yield from unfold(window, "tape")
-    yield from click(window, "toile.points")
+    yield from click(window, "toile.points", across=0.3)
     yield from drag_point(window, "waist_front", 12)
     yield from window.until(lambda: going(window) is None, 60, "the measuring has ended")
     moved, level = point(window).location.copy(), waist(window)
@@ -56,7 +56,7 @@ def undone_drag(window):
     expect(point(window).location == moved, "and the moved point")
     yield from window.keys("ctrl+z")
     yield from window.until(lambda: waist(window) == before.measures["waist_girth"].level_mm, 30, "taken back again")
-    yield from click(window, "toile.points")
+    yield from click(window, "toile.points", across=0.3)
     return f"the waist's tape moved by {level - before.measures['waist_girth'].level_mm:.1f} mm and back"
 
 

@@ -28,9 +28,9 @@ def tape(window):
     yield from window.until(lambda: window.kept("body") is not before, 120, "the doll is measured anew")
     expect(ours(window, "tape"), "tapes lie on the doll")
     lit = window.scene.toile.by_hand[window.scene.toile.lit].name
-    yield from click(window, "toile.points")
+    yield from click(window, "toile.points", across=0.3)
     level = yield from drag_point(window, "waist_front", 12)
-    yield from click(window, "toile.points")
+    yield from click(window, "toile.points", across=0.3)
     return f"{len(window.kept('body').measures)} measures, {lit} is lit, waist moved by {level:.1f} mm"
 
 
