@@ -22,7 +22,7 @@ from .lettering import LETTER_WIDTH
 from .placing import place_label
 from .table import FloatArray
 
-LETTERS = 0.022  # of the doll's height: a length beside its edge
+LETTERS = 0.032  # of the doll's height: a length beside its edge
 ROOM = 0.6  # of the letters' height, free round a length in all
 FAR = 1.5  # heights of a length: one that stands farther off has a line to its edge
 NEAR = 14.0  # pixels at a scale of 1: a click that lies farther from every edge is none of an edge
