@@ -102,7 +102,7 @@ def click(window, name, kinds=("VIEW_3D", "UI"), across=ACROSS):
 def fill(window, name, text, kinds=("VIEW_3D", "UI"), across=ACROSS):
     """Click into a field and type over what is in it."""
     yield from click(window, name, kinds, across)
-    yield from window.keys("ctrl+a")
+    yield from window.keys("ctrl+a", "BackSpace")
     yield from window.write(text)
     yield from window.keys("Return")
 
