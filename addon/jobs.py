@@ -52,6 +52,8 @@ class Job:
         What it told last.
     seen : Seen or None
         What it showed last.
+    shown : Seen or None
+        What of that is in the view: it is drawn once what it stands in for is hidden.
     left : float or None
         Seconds left, where that can be told.
     """
@@ -60,6 +62,7 @@ class Job:
     work: Generator[Step, None, Any]
     last: Step
     seen: Seen | None = None
+    shown: Seen | None = None
     left: float | None = None
     slowest: float = 0.0
 

@@ -137,9 +137,9 @@ def draw_in_space() -> None:
     context = bpy.context
     scene, going, at = context.scene, jobs.current(), place(context.scene)
     if (
-        at is not None and going is not None and going.seen is not None
+        at is not None and going is not None and going.shown is not None
     ):  # it stands in for objects: seen wherever they are
-        _drape(going.seen, at, tuple(scene.toile.colour))
+        _drape(going.shown, at, tuple(scene.toile.colour))
         return
     if not view.shows_ours(context.area):
         return
@@ -169,7 +169,7 @@ def draw_on_glass() -> None:
     """Numbers and the legend, in front of everything."""
     context = bpy.context
     scene, going = context.scene, jobs.current()
-    if not view.shows_ours(context.area) or (going is not None and going.seen is not None):
+    if not view.shows_ours(context.area) or (going is not None and going.shown is not None):
         return  # while another is draped, they would be of the robe that is hidden
     ui, at = context.preferences.system.ui_scale, place(scene)
     if at is not None:

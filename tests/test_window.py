@@ -459,7 +459,7 @@ def test_the_doll_is_hidden_only_while_another_picture_of_her_is_there(worn, bod
     picture = Seen(*worn_mesh(worn), body.skin.vertices, body.skin.faces)
     steps = iter([Step("cutting the cloth", 0.0), Step("tying the sash", 0.2, picture)])
     work = SeenOperator()
-    work._scene, work._shown, work._timer, work._job = worn, None, None, jobs.start("drape", steps)
+    work._scene, work._timer, work._job = worn, None, jobs.start("drape", steps)
     bpy.context.view_layer.update()
     shown = visible(worn)
     assert any(thing.get(table.MARK) == "doll" for thing in shown)
@@ -467,7 +467,9 @@ def test_the_doll_is_hidden_only_while_another_picture_of_her_is_there(worn, bod
     work.show_work(bpy.context)
     assert visible(worn) == shown
     work._job.step()
+    assert work._job.shown is None, "she would be seen twice"
     work.show_work(bpy.context)
+    assert work._job.shown is picture
     assert not [thing for thing in visible(worn) if thing[table.MARK] in {"doll", "robe"}]
     jobs._going.clear()  # as at the work's end
     work.leave(bpy.context)

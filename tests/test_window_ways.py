@@ -208,7 +208,7 @@ def working(worn, body) -> Iterator[Worked]:
     """A piece of work in the middle, with a picture of itself."""
     picture = Seen(*worn_mesh(worn), body.skin.vertices, body.skin.faces)
     work = Worked()
-    work._scene, work._shown, work._timer, work._turns = worn, None, None, Turns()
+    work._scene, work._timer, work._turns = worn, None, Turns()
     work._job = jobs.start("drape", iter([Step("hanging", 0.5, picture)]))
     work._job.step()
     yield work

@@ -106,7 +106,7 @@ class LongOperator(StepOperator):
             return self.execute(context)
         self._scene = context.scene
         self._job = jobs.start(self.step_name, self.long_work(context))
-        self._turns, self._shown = Turns(), None
+        self._turns = Turns()
         self._timer = context.window_manager.event_timer_add(0.001, window=context.window)
         context.window_manager.modal_handler_add(self)
         return {"RUNNING_MODAL"}
@@ -143,11 +143,11 @@ class LongOperator(StepOperator):
     def show_work(self, context):
         """How far it is, in the status bar and the sidebar; the view only where there is something else to see."""
         context.workspace.status_text_set(f"Toile: {self._job.words()}. Escape stops.")
-        if self._job.seen is self._shown:
+        if self._job.seen is self._job.shown:
             view.redraw_sidebars()
         else:
             view.redraw()
-        self._shown = self._job.seen
+        self._job.shown = self._job.seen
 
     def go_on(self, context):
         """One step of the work; at its end, what came of it."""
