@@ -59,7 +59,7 @@ def lit_tape(scene: bpy.types.Scene) -> FloatArray | None:
     return None if measure is None else measure.path
 
 
-def _tapes_matter(scene: bpy.types.Scene) -> bool:
+def tapes_matter(scene: bpy.types.Scene) -> bool:
     """Whether tapes are looked at: their step is open, or no cloth hides them."""
     tape = table.first(scene, "tape")
     return bpy.context.window_manager.toile_folds.step == "tape" or (tape is not None and not tape.hide_viewport)
@@ -155,7 +155,7 @@ def draw_in_space() -> None:
     _leaders(scene, at)
     _edges(scene, at)
     path = lit_tape(scene)
-    if path is not None and _tapes_matter(scene):
+    if path is not None and tapes_matter(scene):
         brush.line(context.region, path, LIT, 4.0, at)
     cut = shown_section(scene)
     if cut is not None:

@@ -168,3 +168,14 @@ def test_what_is_lit_goes_with_its_edge_and_with_the_end(opened) -> None:
     edges.stop()
     assert not edges.going()
     assert bpy.ops.toile.show_partner() == {"CANCELLED"}  # from a script there is no mouse
+
+
+def test_the_lit_tape_goes_beneath_cloth_unless_its_step_is_open(worn) -> None:
+    folds = bpy.context.window_manager.toile_folds
+    folds.step = "fit"
+    table.show_tapes(worn, True)
+    assert overlay.tapes_matter(worn)
+    table.show_tapes(worn, False)
+    assert not overlay.tapes_matter(worn)
+    folds.step = "tape"
+    assert overlay.tapes_matter(worn)
